@@ -1,0 +1,1 @@
+"""Plain numbers in, plain results out: what a batch measures, earns and is worth."""
