@@ -3,10 +3,11 @@
 import codecs
 import csv
 import difflib
+import math
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
@@ -92,6 +93,7 @@ class RowFault(StrEnum):
     OTHER_STYLE = "other_style"
     OTHER_INSTRUMENT = "other_instrument"
     UNMEASURED = "unmeasured"
+    ALREADY_OTHER = "already_other"
     ALREADY_DIFFERENT = "already_different"
 
 
@@ -150,7 +152,7 @@ class KnownStyle:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A row that is in order; `value` in the unit of its quantity, `style` as the house calls it."""
+    """A row in order; `value` in the unit of its quantity, `style` as the house calls it."""
 
     line: int
     batch: str
@@ -197,6 +199,53 @@ class BatchRows:
         return tuple(line for rows in self.quantities for line in rows.lines)
 
 
+@dataclass(frozen=True, slots=True)
+class StoredBatch:
+    """A batch that the cook has already, with its readings: positions and values by quantity."""
+
+    day: date
+    style: str
+    readings: Mapping[Quantity, tuple[tuple[int, ...], tuple[float, ...]]]
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """Batches of a file against those already stored.
+
+    Attributes
+    ----------
+    new : tuple of BatchRows
+        Batches that are not stored yet.
+    added : tuple of BatchRows
+        Stored batches with the quantities that they lack.
+    already : int
+        Rows that are stored as they are.
+    problems : tuple of Problem
+        Rows that differ from what is stored, and rows of new batches that hold weights only.
+    """
+
+    new: tuple[BatchRows, ...]
+    added: tuple[BatchRows, ...]
+    already: int
+    problems: tuple[Problem, ...]
+
+
+def check_size(size_bytes: int) -> None:
+    """Refuse a file that is too large, before it is read.
+
+    Parameters
+    ----------
+    size_bytes : int
+
+    Raises
+    ------
+    FileRefused
+        Above 5 MB, with the size in MB, rounded up.
+    """
+    if size_bytes > MAX_BYTES:
+        raise FileRefused(FileFault.TOO_LARGE, size_mb=f"{math.ceil(size_bytes / 1e5) / 10:.1f}")
+
+
 def read_table(data: bytes) -> Table:
     """Read a file of readings.
 
@@ -228,8 +277,7 @@ def read_table(data: bytes) -> Table:
     >>> table.rows[0][1]["value"]
     '3,5'
     """
-    if len(data) > MAX_BYTES:
-        raise FileRefused(FileFault.TOO_LARGE, size_mb=f"{len(data) / 1e6:.1f}")
+    check_size(len(data))
     lines = [
         (number, line)
         for number, line in enumerate(_LINE_END.split(_decode(data)), start=1)
@@ -252,17 +300,14 @@ def read_table(data: bytes) -> Table:
         except csv.Error:
             problems.append(Problem(number, RowFault.QUOTES))
             continue
-        while len(cells) > len(names) and not cells[-1].strip():
-            cells.pop()
-        if len(cells) != len(names):
-            few = len(cells) < len(names)
+        few, beyond = len(cells) < len(COLUMNS), "".join(cells[len(COLUMNS) :]).strip()
+        if few or beyond or len(cells) > len(names):
             fault = RowFault.TOO_FEW_COLUMNS if few else RowFault.TOO_MANY_COLUMNS
-            details = {"found": str(len(cells)), "wanted": str(len(names)), "delimiter": delimiter}
+            details = {"found": str(len(cells)), "wanted": str(len(COLUMNS)), "sign": delimiter}
             problems.append(Problem(number, fault, details))
             continue
-        rows.append(
-            (number, {name: cell.strip() for name, cell in zip(names, cells, strict=True)})
-        )
+        texts = (unicodedata.normalize("NFC", cell.strip()) for cell in cells)
+        rows.append((number, dict(zip(names, texts, strict=False))))
     return Table(tuple(rows), tuple(problems))
 
 
@@ -298,7 +343,7 @@ def check_rows(table: Table, styles: Sequence[KnownStyle], today: date) -> Check
             problems.append(found)
         else:
             readings.append(found)
-    for check in (_one_heading_each, _each_place_once, _measured, _plausible_water):
+    for check in (_one_heading_each, _each_place_once, _plausible_water):
         refused = check(readings, by_name)
         gone = {problem.line for problem in refused}
         readings = [reading for reading in readings if reading.line not in gone]
@@ -342,6 +387,54 @@ def group_batches(readings: Sequence[Reading]) -> tuple[BatchRows, ...]:
     return tuple(sorted(grouped, key=lambda batch: batch.day))
 
 
+def compare(batches: Sequence[BatchRows], stored: Mapping[str, StoredBatch]) -> Compared:
+    """Tell new readings from those that are stored already.
+
+    Parameters
+    ----------
+    batches : sequence of BatchRows
+    stored : mapping of str to StoredBatch
+        The cook's batches by name.
+
+    Returns
+    -------
+    Compared
+        A quantity is compared as a whole: the same positions and values are there already, any
+        others are refused, for a file never changes what is stored.
+    """
+    new: list[BatchRows] = []
+    added: list[BatchRows] = []
+    already = 0
+    problems: list[Problem] = []
+    for batch in batches:
+        known = stored.get(batch.name)
+        if known is None:
+            if any(rows.quantity.is_length for rows in batch.quantities):
+                new.append(batch)
+            else:
+                problems += [Problem(line, RowFault.UNMEASURED) for line in batch.lines]
+            continue
+        if (known.day, known.style) != (batch.day, batch.style):
+            details = {"batch": batch.name, "day": known.day.isoformat(), "style": known.style}
+            problems += [Problem(line, RowFault.ALREADY_OTHER, details) for line in batch.lines]
+            continue
+        missing = []
+        for rows in batch.quantities:
+            there = known.readings.get(rows.quantity)
+            if there is None:
+                missing.append(rows)
+            elif there == (rows.positions, rows.values):
+                already += len(rows.lines)
+            else:
+                details = {"batch": batch.name, "quantity": rows.quantity.value}
+                problems += [
+                    Problem(line, RowFault.ALREADY_DIFFERENT, details) for line in rows.lines
+                ]
+        if missing:
+            added.append(replace(batch, quantities=tuple(missing)))
+    return Compared(tuple(new), tuple(added), already, tuple(problems))
+
+
 def _decode(data: bytes) -> str:
     if not data.strip():
         raise FileRefused(FileFault.EMPTY)
@@ -363,14 +456,13 @@ def _heading(line: str, delimiter: str) -> list[str]:
     except csv.Error as error:
         raise FileRefused(FileFault.NO_HEADER, missing=", ".join(COLUMNS)) from error
     names = [_plain(cell) for cell in cells]
-    while names and not names[-1]:
-        names.pop()
     missing = [column for column in COLUMNS if names.count(column) != 1]
     if missing:
         raise FileRefused(FileFault.NO_HEADER, missing=", ".join(missing))
+    # Spreadsheets may leave empty columns at the right.
     unknown = [name or "-" for name in names if name not in COLUMNS]
-    if unknown:
-        raise FileRefused(FileFault.UNKNOWN_COLUMN, columns=", ".join(unknown))
+    if any(names[len(COLUMNS) :]):
+        raise FileRefused(FileFault.UNKNOWN_COLUMN, found=", ".join(unknown))
     return names
 
 
@@ -379,7 +471,7 @@ def _plain(text: str) -> str:
 
 
 def _close(wanted: str, names: Mapping[str, str]) -> str:
-    near = difflib.get_close_matches(_plain(wanted)[:MAX_NAME], names, n=3, cutoff=0.5)
+    near = difflib.get_close_matches(_plain(wanted)[:MAX_NAME], names, n=3, cutoff=0.6)
     return ", ".join(names[name] for name in near)
 
 
@@ -512,22 +604,7 @@ def _each_place_once(
         for row, other in ((earlier, reading), (reading, earlier)):
             details = {"other": str(other.value), "first": str(other.line)}
             refused.setdefault(row.line, Problem(row.line, RowFault.CONTRADICTED, details))
-    # A repeat of a row that is itself contradicted would be all that is left of the place.
-    contradicted = {line for line, p in refused.items() if p.fault is RowFault.CONTRADICTED}
-    for line, problem in refused.items():
-        if problem.fault is RowFault.REPEATED and int(problem.details["first"]) in contradicted:
-            continue
     return list(refused.values())
-
-
-def _measured(readings: Sequence[Reading], styles: Mapping[str, KnownStyle]) -> list[Problem]:
-    """Refuse batches of which nothing but weights is left."""
-    measured = {reading.batch for reading in readings if reading.quantity.is_length}
-    return [
-        Problem(reading.line, RowFault.UNMEASURED)
-        for reading in readings
-        if reading.batch not in measured
-    ]
 
 
 def _plausible_water(

@@ -322,8 +322,8 @@ def signoff_state(
     Returns
     -------
     SignOffState
-        With no batch: all balances as the rule opens, nothing shown, `more_like_last` None for width.
-        `more_like_last` takes the points as earned by the batch alone, before the limit for
+        With no batch: balances as the rule opens them, nothing shown, `more_like_last` None for
+        width. `more_like_last` takes the points as earned by the batch alone, before the limit for
         later batches of the same day.
 
     Raises

@@ -1,0 +1,273 @@
+"""Made-up rows for tests; each factory gives the smallest thing that is valid."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+import factory
+from django.utils import timezone
+from factory.django import DjangoModelFactory
+
+from assessments.actions.evidence import refresh_practices
+from assessments.actions.log_batch import finish_batch, record_readings
+from assessments.models import (
+    Batch,
+    Instrument,
+    Observation,
+    Part,
+    Practice,
+    ReadingSet,
+    Score,
+    Stage,
+)
+from training.models import (
+    Branch,
+    Flour,
+    Role,
+    Round,
+    Season,
+    StandardVersion,
+    Station,
+    Style,
+    User,
+)
+
+PASSWORD = "flour-water-salt"
+
+
+class BranchFactory(DjangoModelFactory):
+    class Meta:
+        model = Branch
+
+    name = factory.Sequence(lambda n: f"Branch {n}")
+    slug = factory.Sequence(lambda n: f"branch-{n}")
+
+
+class StationFactory(DjangoModelFactory):
+    class Meta:
+        model = Station
+        django_get_or_create = ("slug",)
+
+    name = factory.Sequence(lambda n: f"Station {n}")
+    slug = factory.Sequence(lambda n: f"station-{n}")
+    position = factory.Sequence(lambda n: n)
+
+
+class StyleFactory(DjangoModelFactory):
+    class Meta:
+        model = Style
+        django_get_or_create = ("slug",)
+
+    name = factory.Sequence(lambda n: f"Style {n}")
+    slug = factory.Sequence(lambda n: f"style-{n}")
+
+
+class UserFactory(DjangoModelFactory):
+    class Meta:
+        model = User
+        skip_postgeneration_save = True
+
+    username = factory.Sequence(lambda n: f"person{n}")
+    first_name = factory.Sequence(lambda n: f"Person{n}")
+    last_name = "Test"
+    password = factory.django.Password(PASSWORD)
+
+
+class RoleFactory(DjangoModelFactory):
+    class Meta:
+        model = Role
+
+    person = factory.SubFactory(UserFactory)
+    kind = Role.Kind.TRAINEE
+    branch = factory.SubFactory(BranchFactory)
+    since = date(2025, 1, 1)
+
+
+def person_with_role(kind, branch=None, **person):
+    """Return a person who holds one role."""
+    user = UserFactory(**person)
+    RoleFactory(person=user, kind=kind, branch=branch)
+    return user
+
+
+def trainee(branch, **person):
+    return person_with_role(Role.Kind.TRAINEE, branch, **person)
+
+
+def head_chef(branch, **person):
+    return person_with_role(Role.Kind.HEAD_CHEF, branch, **person)
+
+
+def owner(**person):
+    return person_with_role(Role.Kind.OWNER, **person)
+
+
+def editor(**person):
+    return person_with_role(Role.Kind.EDITOR, **person)
+
+
+class StandardFactory(DjangoModelFactory):
+    """A published version: thick wheat, 3.2 ± 0.5 mm wide, 3.0 ± 0.4 mm thick, 46 ± 1 % water."""
+
+    class Meta:
+        model = StandardVersion
+        skip_postgeneration_save = True
+
+    style = factory.SubFactory(StyleFactory)
+    in_force_from = date(2025, 1, 1)
+    width_target_mm = Decimal("3.20")
+    width_tolerance_minus_mm = Decimal("0.50")
+    width_tolerance_plus_mm = Decimal("0.50")
+    thickness_target_mm = Decimal("3.00")
+    thickness_tolerance_minus_mm = Decimal("0.40")
+    thickness_tolerance_plus_mm = Decimal("0.40")
+    hydration_tolerance_minus_pp = Decimal("1.00")
+    hydration_tolerance_plus_pp = Decimal("1.00")
+    portion_g = Decimal(150)
+    boil_time_min = Decimal("12.0")
+
+    @factory.post_generation
+    def recipe(self, create, extracted, **kwargs):
+        """Add one flour, one season for the whole year and two rounds, then publish."""
+        Flour.objects.create(standard=self, name="plain wheat flour", percent=100, sort_order=1)
+        Season.objects.create(
+            standard=self,
+            name="all year",
+            from_month=1,
+            to_month=12,
+            hydration_percent=46,
+            salt_percent=5,
+            sort_order=1,
+        )
+        for order in (1, 2):
+            Round.objects.create(standard=self, tread_min=5, rest_min=30, sort_order=order)
+        if extracted is not False:
+            StandardVersion.objects.filter(pk=self.pk).update(
+                published_at=timezone.now(), published_by=UserFactory()
+            )
+            self.refresh_from_db()
+
+
+class InstrumentFactory(DjangoModelFactory):
+    class Meta:
+        model = Instrument
+
+    name = factory.Sequence(lambda n: f"caliper {n}")
+    repeatability_mm = Decimal("0.07")
+
+
+class BatchFactory(DjangoModelFactory):
+    """An open batch with the stages that every batch has."""
+
+    class Meta:
+        model = Batch
+        skip_postgeneration_save = True
+
+    cook = factory.SubFactory(UserFactory)
+    branch = factory.SubFactory(BranchFactory)
+    standard = factory.SubFactory(StandardFactory)
+    style = factory.SelfAttribute("standard.style")
+    opened_by = factory.SelfAttribute("cook")
+    made_on = factory.LazyFunction(timezone.localdate)
+    hydration_target_percent = Decimal(46)
+    salt_target_percent = Decimal(5)
+    season_name = "all year"
+    strands_expected = 60
+    strand_seed = 1
+
+    @factory.post_generation
+    def stages_of_work(self, create, extracted, **kwargs):
+        for position, kind in enumerate(Stage.Kind.values, start=1):
+            Stage.objects.create(batch=self, kind=kind, position=position)
+
+
+# Section widths and grid of a good batch of the standard above (invented).
+GOOD_WIDTHS_MM = [3.1, 3.3, 3.2, 3.0, 3.4, 3.2, 3.1, 3.3, 3.2, 3.25, 3.15, 3.2, 3.3, 3.1, 3.2]
+GOOD_WIDTHS_MM = [*GOOD_WIDTHS_MM, 3.0, 3.35, 3.2, 3.1, 3.3]
+GOOD_GRID_MM = [3.0, 3.1, 2.9, 3.0, 3.05, 2.95, 3.0, 3.1, 2.9]
+
+
+def finished_batch(*, widths_mm=GOOD_WIDTHS_MM, grid_mm=GOOD_GRID_MM, water_g=460, **fields):
+    """Return a finished and scored batch with all three parts measured."""
+    batch = BatchFactory(**fields)
+    quantity = ReadingSet.Quantity
+    for name, values in (
+        (quantity.FLOUR, [1000]),
+        (quantity.WATER, [water_g]),
+        (quantity.SALT, [50]),
+        (quantity.THICKNESS, grid_mm),
+        (quantity.WIDTH, widths_mm),
+    ):
+        if values:
+            record_readings(batch, name, values, by=batch.cook)
+    return finish_batch(batch, by=batch.cook)
+
+
+class PracticeFactory(DjangoModelFactory):
+    class Meta:
+        model = Practice
+
+    person = factory.SubFactory(UserFactory)
+    branch = factory.SubFactory(BranchFactory)
+    style = factory.SubFactory(StyleFactory)
+    station = factory.SubFactory(StationFactory)
+    started_on = date(2025, 6, 1)
+
+
+class ObservationFactory(DjangoModelFactory):
+    class Meta:
+        model = Observation
+
+    practice = factory.SubFactory(PracticeFactory)
+    cook = factory.SelfAttribute("practice.person")
+    observer = factory.SubFactory(UserFactory)
+    observed_on = factory.LazyFunction(timezone.localdate)
+    handling = 2
+    bench_order = 2
+    hygiene = 2
+    knife_safety = 2
+
+
+def days_ago(days):
+    """Return the local date ``days`` before today."""
+    return timezone.localdate() - timedelta(days=days)
+
+
+def counted_batch(*, days=0, points=20.0, state=Batch.State.FINISHED, **fields):
+    """Return a batch of ``days`` ago as it is after scoring, with equal points on every part."""
+    at = timezone.now() - timedelta(days=days)
+    end = "abandoned_at" if state == Batch.State.ABANDONED else "finished_at"
+    batch = BatchFactory(
+        made_on=timezone.localdate(at), opened_at=at, state=state, **{end: at}, **fields
+    )
+    if state == Batch.State.FINISHED:
+        Score.objects.create(
+            batch=batch,
+            score=96,
+            limiting=Part.WIDTH,
+            complete=True,
+            width_share=0.96,
+            width_n=20,
+            width_n_in=19,
+            width_points=points,
+            thickness_share=0.99,
+            thickness_n=9,
+            thickness_n_in=9,
+            thickness_points=points,
+            hydration_percent=46.1,
+            hydration_share=0.98,
+            hydration_points=points,
+            scored_at=at,
+        )
+    return batch
+
+
+def complete_evidence(practice, observer, *, standard=None, latest=1):
+    """Give ``practice`` all that a sign-off needs: five good batches and two observations."""
+    made = {"cook": practice.person, "branch": practice.branch}
+    if standard is not None:
+        for day in range(5):
+            counted_batch(days=latest + day, standard=standard, **made)
+    for _n in range(2):
+        ObservationFactory(practice=practice, observer=observer, observed_on=days_ago(latest))
+    refresh_practices(practice.person)
+    practice.refresh_from_db()

@@ -1,0 +1,68 @@
+"""Who may do what with whose record: the only place where it is decided.
+
+| | own record | cook of a headed branch | any other cook |
+|---|---|---|---|
+| trainee | read, log batches, import own readings | | |
+| head chef | read | read, review, observe, sign off, withdraw, import | |
+| owner | read | read | read |
+"""
+
+from collections.abc import Callable
+from functools import wraps
+
+from django.contrib.auth.decorators import login_required
+from django.core.exceptions import PermissionDenied
+from django.utils.translation import gettext as _
+
+
+def can_read_record(viewer, cook) -> bool:
+    """Return whether ``viewer`` may read the practice record of ``cook``."""
+    if viewer.pk == cook.pk or viewer.is_owner:
+        return True
+    return can_assess(viewer, cook)
+
+
+def can_assess(viewer, cook) -> bool:
+    """Return whether ``viewer`` may judge ``cook``: as head chef of the branch, never oneself."""
+    return (
+        viewer.pk != cook.pk
+        and viewer.is_head_chef
+        and bool(set(viewer.headed_branch_ids) & set(cook.home_branch_ids))
+    )
+
+
+def can_log(viewer, cook) -> bool:
+    """Return whether ``viewer`` may write in the batch log of ``cook``: only a trainee's own."""
+    return viewer.pk == cook.pk and viewer.is_trainee
+
+
+def can_import(viewer, cook) -> bool:
+    """Return whether ``viewer`` may bring in readings for ``cook``."""
+    return can_log(viewer, cook) or can_assess(viewer, cook)
+
+
+def can_see_readiness(viewer) -> bool:
+    """Return whether ``viewer`` may open the readiness board."""
+    return viewer.is_owner or viewer.is_head_chef
+
+
+def require(allowed: bool) -> None:
+    """Raise ``PermissionDenied`` with a message for the person unless ``allowed``."""
+    if not allowed:
+        raise PermissionDenied(_("This record belongs to somebody else, or to another branch."))
+
+
+def role_required(test: Callable):
+    """Let a signed-in person through who passes ``test``, for example ``can_see_readiness``."""
+
+    def decorate(view):
+        @wraps(view)
+        @login_required
+        def guarded(request, *args, **kwargs):
+            if not test(request.user):
+                raise PermissionDenied(_("This page is for another role in the house."))
+            return view(request, *args, **kwargs)
+
+        return guarded
+
+    return decorate

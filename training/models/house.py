@@ -1,0 +1,217 @@
+"""The house: branches, stations, styles, who is what, and the house's own settings."""
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+from wagtail.admin.panels import FieldPanel, MultiFieldPanel
+from wagtail.contrib.settings.models import BaseGenericSetting, register_setting
+from wagtail.search import index
+
+from training.groups import sync_groups
+
+
+class Branch(index.Indexed, models.Model):
+    """A place of the house, open or about to open."""
+
+    name = models.CharField(_("name"), max_length=80, unique=True)
+    slug = models.SlugField(_("short name for addresses"), unique=True)
+    opens_on = models.DateField(
+        _("opens on"),
+        null=True,
+        blank=True,
+        help_text=_("Leave empty for a branch that is open; give the day for one to come."),
+    )
+
+    search_fields = [index.AutocompleteField("name"), index.SearchField("name")]
+
+    class Meta:
+        ordering = ["name"]
+        verbose_name = _("branch")
+        verbose_name_plural = _("branches")
+
+    def __str__(self):
+        return self.name
+
+
+class Station(models.Model):
+    """A place at the bench that one person holds alone."""
+
+    name = models.CharField(_("name"), max_length=60, unique=True)
+    slug = models.SlugField(_("short name for addresses"), unique=True)
+    position = models.PositiveSmallIntegerField(
+        _("place in the order of work"), default=0, help_text=_("Lower comes first.")
+    )
+    measured = models.BooleanField(
+        _("judged on measured batches"),
+        default=True,
+        help_text=_(
+            "Mixing, rolling and cutting show in the strands. Boiling, stock and serving are "
+            "judged by modules and observations alone."
+        ),
+    )
+
+    class Meta:
+        ordering = ["position", "name"]
+        verbose_name = _("station")
+        verbose_name_plural = _("stations")
+
+    def __str__(self):
+        return self.name
+
+
+class Style(models.Model):
+    """A kind of noodle."""
+
+    name = models.CharField(_("name"), max_length=60, unique=True)
+    slug = models.SlugField(_("short name for addresses"), unique=True)
+    position = models.PositiveSmallIntegerField(
+        _("place in lists"), default=0, help_text=_("Lower comes first.")
+    )
+
+    class Meta:
+        ordering = ["position", "name"]
+        verbose_name = _("style")
+        verbose_name_plural = _("styles")
+
+    def __str__(self):
+        return self.name
+
+
+class Role(models.Model):
+    """What a person is in the house; head chefs and trainees are so in one branch."""
+
+    class Kind(models.TextChoices):
+        TRAINEE = "trainee", _("trainee")
+        HEAD_CHEF = "head_chef", _("head chef")
+        OWNER = "owner", _("owner")
+        EDITOR = "editor", _("editor")
+
+    BRANCH_KINDS = (Kind.TRAINEE, Kind.HEAD_CHEF)
+
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        verbose_name=_("person"),
+        on_delete=models.CASCADE,
+        related_name="roles",
+    )
+    kind = models.CharField(_("role"), max_length=10, choices=Kind.choices)
+    branch = models.ForeignKey(
+        Branch,
+        verbose_name=_("branch"),
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="roles",
+        help_text=_("For trainees and head chefs. Owners and editors work for the whole house."),
+    )
+    since = models.DateField(_("since"))
+
+    class Meta:
+        ordering = ["person", "kind"]
+        verbose_name = _("role")
+        verbose_name_plural = _("roles")
+        constraints = [
+            models.CheckConstraint(
+                name="role_branch_where_needed",
+                condition=Q(kind__in=["trainee", "head_chef"], branch__isnull=False)
+                | Q(kind__in=["owner", "editor"], branch__isnull=True),
+                violation_error_message=_(
+                    "Choose a branch for a trainee or a head chef, and none for an owner or editor."
+                ),
+            ),
+            models.UniqueConstraint(
+                fields=["person", "kind", "branch"],
+                name="role_once_per_branch",
+                violation_error_message=_("This person has this role in this branch already."),
+            ),
+            models.UniqueConstraint(
+                fields=["person", "kind"],
+                condition=Q(branch__isnull=True),
+                name="role_once_per_house",
+                violation_error_message=_("This person has this role already."),
+            ),
+        ]
+
+    def __str__(self):
+        if self.branch_id:
+            return f"{self.get_kind_display()} · {self.branch}"
+        return str(self.get_kind_display())
+
+    def save(self, *args, **kwargs):
+        super().save(*args, **kwargs)
+        sync_groups([self.person_id])
+
+    def delete(self, *args, **kwargs):
+        deleted = super().delete(*args, **kwargs)
+        sync_groups([self.person_id])
+        return deleted
+
+
+@register_setting(icon="cog")
+class HousePolicy(BaseGenericSetting):
+    """What the house decides about evidence and renewal; see "what the score means" in README."""
+
+    observations_needed = models.PositiveSmallIntegerField(
+        _("observations before a sign-off"),
+        default=2,
+        validators=[MinValueValidator(1), MaxValueValidator(20)],
+        help_text=_("Each by a head chef, with every safety and hygiene point met."),
+    )
+    observation_recent_days = models.PositiveSmallIntegerField(
+        _("one of them within the last days"),
+        default=14,
+        validators=[MinValueValidator(1), MaxValueValidator(365)],
+    )
+    renewal_days = models.PositiveSmallIntegerField(
+        _("a sign-off falls due for renewal after days"),
+        default=365,
+        validators=[MinValueValidator(30), MaxValueValidator(1095)],
+    )
+    abandon_after_days = models.PositiveSmallIntegerField(
+        _("an open batch counts as given up after days"),
+        default=2,
+        validators=[MinValueValidator(1), MaxValueValidator(30)],
+        help_text=_("A batch that is opened and never measured costs points: see the README."),
+    )
+    only_chosen_strands = models.BooleanField(
+        _("count only strands that the site chose"),
+        default=False,
+        help_text=_(
+            "With this on, widths from a file, whose strands somebody picked, earn and cost "
+            "nothing. Picking the best strands makes any score look good."
+        ),
+    )
+
+    panels = [
+        MultiFieldPanel(
+            [
+                FieldPanel("observations_needed"),
+                FieldPanel("observation_recent_days"),
+                FieldPanel("renewal_days"),
+            ],
+            heading=_("Sign-off"),
+        ),
+        MultiFieldPanel(
+            [FieldPanel("abandon_after_days"), FieldPanel("only_chosen_strands")],
+            heading=_("Batches"),
+        ),
+    ]
+
+    class Meta:
+        verbose_name = _("house rules")
+        constraints = [
+            models.CheckConstraint(
+                name="policy_positive",
+                condition=Q(
+                    observations_needed__gt=0,
+                    observation_recent_days__gt=0,
+                    renewal_days__gt=F("observation_recent_days"),
+                    abandon_after_days__gt=0,
+                ),
+                violation_error_message=_(
+                    "A sign-off must last longer than an observation stays recent."
+                ),
+            )
+        ]

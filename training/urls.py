@@ -1,0 +1,21 @@
+"""Addresses of the whole site."""
+
+from django.conf import settings
+from django.conf.urls.static import static
+from django.urls import include, path
+from wagtail import urls as wagtail_urls
+from wagtail.admin import urls as wagtailadmin_urls
+from wagtail.documents import urls as wagtaildocs_urls
+
+from training import account_pages
+
+urlpatterns = [
+    path("sign-in/", include("allauth.urls")),
+    path("account/", account_pages.account, name="account"),
+    path("cms/", include(wagtailadmin_urls)),
+    path("documents/", include(wagtaildocs_urls)),
+    *static(settings.MEDIA_URL, document_root=settings.MEDIA_ROOT),
+    path("modules/", include("training.reading_urls")),
+    path("", include("assessments.pages.urls")),
+    path("modules/", include(wagtail_urls)),
+]
