@@ -1,0 +1,415 @@
+"""One batch with its result: score, parts, readings, and what it adds to the evidence."""
+
+from dataclasses import dataclass
+
+from django.template.defaultfilters import floatformat
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from assessments.calculations.instruments import measurement_check
+from assessments.calculations.requirements import DEFAULT_RULE, signoff_state
+from assessments.models import Batch, NotCounted, Part, Practice, ReadingSet, Stage
+from assessments.models.evidence import evidence_batches, evidence_run, turning_points
+from assessments.summaries.sentence import PartBalance, part_balances
+
+LENGTHS = (Part.WIDTH, Part.THICKNESS)
+# Where a cook corrects the readings of a part.
+STAGE_OF_PART = {
+    Part.WIDTH: Stage.Kind.CUT,
+    Part.THICKNESS: Stage.Kind.ROLL,
+    Part.HYDRATION: Stage.Kind.WEIGH,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Strands:
+    """Widths in mm at their places in the cut, from 1 to ``total``, with the tolerance."""
+
+    places: tuple[int, ...]
+    widths_mm: tuple[float, ...]
+    total: int
+    target_mm: float
+    low_mm: float
+    high_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Thickness in mm at the points of the sheet, row by row along it; None is not measured."""
+
+    rows: int
+    columns: int
+    thicknesses_mm: tuple[float | None, ...]
+    target_mm: float
+    low_mm: float
+    high_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Water:
+    """Water of a dough in percent of flour and starch, with the season's tolerance."""
+
+    percent: float
+    target_percent: float
+    low_percent: float
+    high_percent: float
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredPart:
+    """One part of a batch as the result page shows it; shares are 0..100."""
+
+    part: str
+    label: str
+    share: float | None
+    notes: tuple[str, ...]
+    low: float | None = None
+    high: float | None = None
+    n: int = 0
+    n_in: int = 0
+    mean_mm: float | None = None
+    sd_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PartStep:
+    """What a batch is worth for one part, and the balance before and after it."""
+
+    before: PartBalance
+    after: PartBalance
+    points: str
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceStep:
+    """What a batch did to the evidence at the stations that share it."""
+
+    stations: tuple[str, ...]
+    practice: Practice | None
+    parts: tuple[PartStep, ...]
+    only_loses: bool
+    is_newest: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """One set of readings, for the list behind the result."""
+
+    quantity: str
+    values: str
+    unit: str
+    instrument: str
+    read_by: str
+    read_at: object
+    revision: int
+    after_score: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BatchResult:
+    """Everything the result page shows of one batch.
+
+    ``corrections`` are the parts whose readings the reader may correct, each with the position
+    of its stage.
+    """
+
+    batch: Batch
+    score: float | None
+    meaning: str
+    weakest: str
+    at_least: bool
+    parts: tuple[MeasuredPart, ...]
+    strands: Strands | None
+    sheet: Sheet | None
+    water: Water | None
+    evidence: tuple[EvidenceStep, ...]
+    readings: tuple[Readings, ...]
+    corrections: tuple[tuple[str, int], ...]
+
+    @property
+    def no_score_notes(self):
+        """Why there is no score: what keeps each length, which it cannot do without."""
+        return tuple(
+            (part.label, part.notes[0])
+            for part in self.parts
+            if part.part in LENGTHS and part.notes
+        )
+
+
+def batch_result(batch, *, may_correct):
+    """Return the ``BatchResult`` of a batch loaded by ``Batch.objects.for_log()``."""
+    sets = {
+        row.quantity: row
+        for row in batch.reading_sets.current()
+        .select_related("instrument", "read_by")
+        .order_by("quantity")
+    }
+    score = getattr(batch, "score", None)
+    return BatchResult(
+        batch=batch,
+        score=score and score.score,
+        meaning=_meaning(score),
+        weakest=str(score.get_limiting_display()) if score else "",
+        at_least=bool(score and score.complete),
+        parts=_parts(batch, score, sets) if score else (),
+        strands=_strands(batch, sets.get(ReadingSet.Quantity.WIDTH)),
+        sheet=_sheet(batch, sets.get(ReadingSet.Quantity.THICKNESS)),
+        water=_water(batch, score),
+        evidence=_evidence(batch),
+        readings=tuple(
+            _readings(sets[quantity]) for quantity in ReadingSet.Quantity if quantity in sets
+        ),
+        corrections=_corrections(batch) if may_correct and score else (),
+    )
+
+
+def _meaning(score):
+    if score is None or score.score is None:
+        return ""
+    patterns = {
+        Part.WIDTH: _(
+            "Of 100 strands cut this way, about %(score)s would be within the house tolerance."
+        ),
+        Part.THICKNESS: _(
+            "Of 100 points of a sheet rolled this way, about %(score)s would be within the house "
+            "tolerance."
+        ),
+        Part.HYDRATION: _(
+            "The chance that the water in this dough is within the house tolerance is about "
+            "%(score)s in 100."
+        ),
+    }
+    return patterns[score.limiting] % {"score": floatformat(score.score, 0)}
+
+
+def _corrections(batch):
+    places = dict(batch.stages.values_list("kind", "position"))
+    return tuple(
+        (str(part.label), places[kind]) for part, kind in STAGE_OF_PART.items() if kind in places
+    )
+
+
+def _parts(batch, score, sets):
+    lengths = tuple(_length(part, batch, score, sets.get(part)) for part in LENGTHS)
+    return (*lengths, _hydration(score))
+
+
+def _length(part, batch, score, readings):
+    n = getattr(score, f"{part}_n")
+    limits_mm = getattr(batch.standard, f"{part}_limits_mm")
+    notes = _length_notes(n, readings, limits_mm)
+    return MeasuredPart(
+        part=part.value,
+        label=str(part.label),
+        share=_of_100(getattr(score, f"{part}_share")),
+        notes=(*notes, *_not_counted(getattr(score, f"{part}_not_counted"))),
+        low=_of_100(getattr(score, f"{part}_low")),
+        high=_of_100(getattr(score, f"{part}_high")),
+        n=n,
+        n_in=getattr(score, f"{part}_n_in"),
+        mean_mm=readings and readings.mean,
+        sd_mm=readings and readings.sd,
+    )
+
+
+def _hydration(score):
+    share = score.hydration_share
+    notes = () if share is not None else (_("Flour and water were not both weighed."),)
+    return MeasuredPart(
+        part=Part.HYDRATION.value,
+        label=str(Part.HYDRATION.label),
+        share=_of_100(share),
+        notes=(*notes, *_not_counted(score.hydration_not_counted)),
+    )
+
+
+def _of_100(share):
+    return None if share is None else 100 * share
+
+
+def _not_counted(reason):
+    # What an instrument that is too coarse means is said with its grade.
+    if reason in ("", NotCounted.TOO_COARSE):
+        return ()
+    why = NotCounted(reason).label
+    return (_("This part earns and costs nothing: %(why)s.") % {"why": why},)
+
+
+def _length_notes(n, readings, limits_mm):
+    """Say what stands between the readings and a share that can be trusted, gravest first."""
+    if readings is None:
+        return [_("Not measured.")]
+    return [*_count_notes(n), *_instrument_notes(readings, limits_mm)]
+
+
+def _count_notes(n):
+    if n < DEFAULT_RULE.minimum_readings:
+        yield (
+            ngettext(
+                "%(n)d reading is too few to tell a share: it takes five at least.",
+                "%(n)d readings are too few to tell a share: it takes five at least.",
+                n,
+            )
+            % {"n": n}
+        )
+    elif n < DEFAULT_RULE.earning_readings:
+        yield _("%(n)d readings are too few to earn points: it takes eight at least.") % {"n": n}
+
+
+def _instrument_notes(readings, limits_mm):
+    if readings.instrument_id is None:
+        yield _("No instrument was named. The readings are taken as exact here.")
+    elif readings.repeatability_mm is None:
+        yield _(
+            "Nobody has measured how well the instrument repeats a reading. It is taken as exact "
+            "here, so that the true share may be higher."
+        )
+    if readings.repeatability_mm is None:
+        return
+    low_mm, high_mm = limits_mm
+    check = measurement_check(readings.repeatability_mm, (high_mm - low_mm) / 2, readings.sd)
+    if check.grade == "too coarse":
+        yield _(
+            "The instrument is too coarse for this tolerance: the readings are kept, but no share "
+            "can be told from them, and they earn and cost nothing. Use a finer one."
+        )
+    elif check.grade == "coarse":
+        yield (
+            ngettext(
+                "The instrument is coarse for this tolerance. The mean of %(n)d reading of each "
+                "strand or point would be good.",
+                "The instrument is coarse for this tolerance. The mean of %(n)d readings of each "
+                "strand or point would be good.",
+                check.repeats_for_good,
+            )
+            % {"n": check.repeats_for_good}
+        )
+    if check.variance_share is not None and check.variance_share > 0.5:
+        yield _("The instrument, not the hand, makes most of this spread.")
+
+
+def _strands(batch, readings):
+    if readings is None:
+        return None
+    pairs = [
+        (int(place), float(width))
+        for place, width in zip(readings.places, readings.array, strict=True)
+        if width == width  # NaN, a missing reading, equals nothing
+    ]
+    pairs.sort()
+    places = tuple(place for place, _width in pairs)
+    low_mm, high_mm = batch.standard.width_limits_mm
+    return Strands(
+        places=places,
+        widths_mm=tuple(width for _place, width in pairs),
+        total=max(batch.strands_expected or 0, places[-1]),
+        target_mm=float(batch.standard.width_target_mm),
+        low_mm=low_mm,
+        high_mm=high_mm,
+    )
+
+
+def _sheet(batch, readings):
+    if readings is None:
+        return None
+    standard = batch.standard
+    values = {
+        int(place): float(value)
+        for place, value in zip(readings.places, readings.array, strict=True)
+        if value == value
+    }
+    columns = standard.thickness_columns
+    # Readings beyond the grid, as a file may bring them, lie in further rows.
+    rows = max(standard.thickness_rows, -(-max(values) // columns))
+    low_mm, high_mm = standard.thickness_limits_mm
+    return Sheet(
+        rows=rows,
+        columns=columns,
+        thicknesses_mm=tuple(values.get(place) for place in range(1, rows * columns + 1)),
+        target_mm=float(standard.thickness_target_mm),
+        low_mm=low_mm,
+        high_mm=high_mm,
+    )
+
+
+def _water(batch, score):
+    if score is None or score.hydration_percent is None:
+        return None
+    target = float(batch.hydration_target_percent)
+    return Water(
+        percent=score.hydration_percent,
+        target_percent=target,
+        low_percent=target - float(batch.standard.hydration_tolerance_minus_pp),
+        high_percent=target + float(batch.standard.hydration_tolerance_plus_pp),
+    )
+
+
+def _evidence(batch):
+    """Return one step for each way in which this batch counts: stations mostly share theirs."""
+    practices = Practice.objects.filter(
+        person=batch.cook_id, style=batch.style_id, ended_on__isnull=True, station__measured=True
+    ).select_related("station", "sign_off")
+    began_anew = turning_points(batch.cook_id)
+    by_run = {}
+    for practice in practices.order_by("station__position"):
+        by_run.setdefault(evidence_run(*began_anew[practice.pk]), []).append(practice)
+    steps = (
+        _evidence_step(batch, run, sharing)
+        for run, sharing in (by_run or {evidence_run(None, None): []}).items()
+    )
+    return tuple(step for step in steps if step is not None)
+
+
+def _evidence_step(batch, run, practices):
+    """Return what the batch did to the balances of one run; None where it lies before it."""
+    rows = evidence_batches(batch.cook_id, batch.style_id, after=run.after)
+    place = next((index for index, (pk, _row) in enumerate(rows) if pk == batch.pk), None)
+    if place is None:
+        return None
+    history = [row for _pk, row in rows[: place + 1]]
+    before = part_balances(signoff_state(history[:-1], rule=run.rule))
+    after = part_balances(signoff_state(history, rule=run.rule))
+    this = history[-1]
+    same_day = sum(1 for row in history if row.day == this.day and not row.abandoned)
+    return EvidenceStep(
+        stations=tuple(str(practice.station) for practice in practices),
+        practice=practices[0] if practices else None,
+        parts=tuple(
+            PartStep(before=then, after=now, points=_points(this, now.part))
+            for then, now in zip(before, after, strict=True)
+        ),
+        only_loses=not this.abandoned and same_day > run.rule.earning_batches_a_day,
+        is_newest=place == len(rows) - 1,
+    )
+
+
+def _points(row, part):
+    """Say what a batch alone is worth for a part, in whole points."""
+    points = DEFAULT_RULE.abandoned_points if row.abandoned else row.points[part]
+    if points is None:
+        return _("does not count")
+    whole = round(points)
+    if whole == 0:
+        return _("no points")
+    sign = "+" if whole > 0 else "−"
+    return ngettext("%(sign)s%(points)d point", "%(sign)s%(points)d points", abs(whole)) % {
+        "sign": sign,
+        "points": abs(whole),
+    }
+
+
+def _readings(row):
+    decimals = 2 if row.unit == "mm" else 1
+    return Readings(
+        quantity=capfirst(row.get_quantity_display()),
+        values=" · ".join(
+            "–" if value != value else floatformat(value, decimals) for value in row.array
+        ),
+        unit=row.unit,
+        instrument=str(row.instrument or ""),
+        read_by=str(row.read_by),
+        read_at=row.read_at,
+        revision=row.revision,
+        after_score=row.after_score,
+    )
