@@ -112,6 +112,7 @@ class Practice(models.Model):
 
     def standing(self, *, today, policy) -> Standing:
         """Return the state on ``today`` and what is missing, from the row alone."""
+        decision = self.sign_off if self.holds else None
         return standing(
             today=today,
             measured=self.station.measured,
@@ -123,7 +124,7 @@ class Practice(models.Model):
             observations_needed=policy.observations_needed,
             last_met_on=self.last_met_on,
             recent_days=policy.observation_recent_days,
-            due_on=self.sign_off.due_on if self.holds else None,
+            due_on=decision.due_on if decision else None,
             withdrawn=self.withdrawn_at is not None,
         )
 
