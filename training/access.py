@@ -46,6 +46,11 @@ def can_see_readiness(viewer) -> bool:
     return viewer.is_owner or viewer.is_head_chef
 
 
+def can_edit(viewer) -> bool:
+    """Return whether ``viewer`` may open the page editor: editors and owners, by their group."""
+    return viewer.has_perm("wagtailadmin.access_admin")
+
+
 def require(allowed: bool) -> None:
     """Raise ``PermissionDenied`` with a message for the person unless ``allowed``."""
     if not allowed:

@@ -189,7 +189,7 @@ MEDIA_URL = "/uploads/"
 MEDIA_ROOT = env.path("MEDIA_ROOT", BASE_DIR / "media" / "uploads")
 STORAGES: dict[str, dict[str, object]] = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "training.static_files.HashedFiles"},
 }
 if env.str("MEDIA_BUCKET", ""):
     STORAGES["default"] = {

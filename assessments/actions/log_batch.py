@@ -315,7 +315,7 @@ def finish_batch(batch, *, by):
     given up and ``ValidationError`` when neither width nor thickness has been measured.
     """
     batch = (
-        Batch.objects.select_for_update()
+        Batch.objects.select_for_update(of=("self",))
         .select_related("cook", "standard", "style")
         .get(pk=batch.pk)
     )
@@ -347,7 +347,8 @@ def finish_batch(batch, *, by):
 @transaction.atomic
 def abandon_batch(batch, *, by):
     """Give an open batch up; it costs points on every part until an assessor excuses it."""
-    batch = Batch.objects.select_for_update().select_related("cook", "style").get(pk=batch.pk)
+    held = Batch.objects.select_for_update(of=("self",))
+    batch = held.select_related("cook", "style").get(pk=batch.pk)
     if batch.state == Batch.State.FINISHED:
         raise BatchClosedError(
             _("This batch is finished and scored. It can no longer be given up."), code="closed"

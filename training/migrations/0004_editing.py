@@ -13,6 +13,7 @@ class Migration(migrations.Migration):
         ("contenttypes", "0002_remove_content_type_name"),
         ("wagtailadmin", "0001_create_admin_access_permissions"),
         ("wagtailcore", "0098_apitoken"),
+        ("wagtaildocs", "0014_alter_document_file_size"),
         ("wagtailimages", "0027_image_description"),
     ]
 

@@ -12,7 +12,7 @@ class StepRead(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="steps_read"
     )
     module = models.ForeignKey(
-        "training.ModulePage", on_delete=models.CASCADE, related_name="steps_read"
+        "training.ModulePage", on_delete=models.PROTECT, related_name="steps_read"
     )
     step_id = models.UUIDField()
     read_at = models.DateTimeField(auto_now_add=True)
@@ -34,7 +34,7 @@ class CheckAnswer(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="check_answers"
     )
     module = models.ForeignKey(
-        "training.ModulePage", on_delete=models.CASCADE, related_name="check_answers"
+        "training.ModulePage", on_delete=models.PROTECT, related_name="check_answers"
     )
     question_id = models.UUIDField()
     choice = models.PositiveSmallIntegerField()
@@ -56,7 +56,7 @@ class ModuleProgress(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="module_progress"
     )
     module = models.ForeignKey(
-        "training.ModulePage", on_delete=models.CASCADE, related_name="progress"
+        "training.ModulePage", on_delete=models.PROTECT, related_name="progress"
     )
     steps_read = models.PositiveSmallIntegerField(default=0)
     questions_right = models.PositiveSmallIntegerField(default=0)

@@ -40,7 +40,8 @@ function show(index, { focus = false } = {}) {
   }
   if (focus) {
     scrollTo({ top: 0, behavior: "instant" });
-    screen.querySelector("[tabindex='-1']")?.focus({ preventScroll: true });
+    const start = screen.matches("[tabindex]") ? screen : screen.querySelector("[tabindex='-1']");
+    start?.focus({ preventScroll: true });
   }
   see(screen);
 }

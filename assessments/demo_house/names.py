@@ -1,0 +1,72 @@
+"""Who and what is in the demo house. All names are coined; the valley is on no map."""
+
+from dataclasses import dataclass, field
+
+HOUSE = "Noodles of the Ilvenna valley"
+PASSWORD = "knead-rest-roll-cut"  # noqa: S105  # printed for everybody: the demo holds no real data
+OPENS_IN_DAYS = 38
+
+
+@dataclass(frozen=True, slots=True)
+class BranchName:
+    """A branch; ``opens_in_days`` is None for one that is open."""
+
+    slug: str
+    name: str
+    opens_in_days: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """One person: sign-in name, full name, where they practise, what they are head chef of."""
+
+    username: str
+    first_name: str
+    last_name: str
+    trains_in: str = ""
+    heads: tuple[str, ...] = ()
+    house_roles: tuple[str, ...] = field(default=())
+
+
+BRANCHES = (
+    BranchName("ilvenbridge", "Ilvenbridge"),
+    BranchName("quarrowmill", "Quarrowmill"),
+    BranchName("tessenford", "Tessenford"),
+    BranchName("low-harkle", "Low Harkle", opens_in_days=OPENS_IN_DAYS),
+)
+
+STYLES = (
+    ("thick-wheat", "thick wheat"),
+    ("thin-buckwheat", "thin buckwheat"),
+    ("flat-ribbon", "flat ribbon"),
+    ("thin-alkaline", "thin alkaline"),
+)
+
+PEOPLE = (
+    Person("maruk", "Maruk", "Ellivane", house_roles=("owner",)),
+    Person("vella", "Vella", "Amarrow", house_roles=("editor",)),
+    Person("isbel", "Isbel", "Torrivel", heads=("ilvenbridge",), house_roles=("editor",)),
+    Person("davo", "Davo", "Kessander", heads=("quarrowmill",)),
+    Person("orlen", "Orlen", "Wendrath", heads=("tessenford", "low-harkle")),
+    Person("tamsa", "Tamsa", "Brellick", trains_in="ilvenbridge"),
+    Person("joric", "Joric", "Olmsvane", trains_in="ilvenbridge"),
+    Person("lune", "Lune", "Pardwick", trains_in="ilvenbridge"),
+    Person("edda", "Edda", "Moreskin", trains_in="ilvenbridge"),
+    Person("bramo", "Bramo", "Ostrevan", trains_in="quarrowmill"),
+    Person("cila", "Cila", "Nandrow", trains_in="quarrowmill"),
+    Person("wenna", "Wenna", "Tarrishaw", trains_in="quarrowmill"),
+    Person("pio", "Pio", "Skellendar", trains_in="tessenford"),
+    Person("kefan", "Kefan", "Illanmoor", trains_in="tessenford"),
+    Person("yarra", "Yarra", "Dunmellow", trains_in="tessenford"),
+    Person("nialle", "Nialle", "Brockharrow", trains_in="low-harkle"),
+)
+
+USERNAMES = frozenset(person.username for person in PEOPLE)
+
+INSTRUMENTS = (
+    # name, kind, repeatability in mm (None: not a length, or never measured)
+    ("bench caliper", "caliper", "0.03"),
+    ("thickness gauge", "other", "0.03"),
+    ("bench ruler", "ruler", "0.25"),
+    ("bench scale", "scale", None),
+)

@@ -1,0 +1,71 @@
+"""Small modules for tests (invented content)."""
+
+from wagtail.images import get_image_model
+from wagtail.images.models import Filter
+
+from training.groups import create_index_page
+from training.models import ModuleIndexPage, ModulePage
+from training.summaries import PHOTO_SPECS
+
+
+def step(title="Fold it", **fields):
+    value = {
+        "title": title,
+        "drawing": "cut-fold",
+        "photo": None,
+        "picture_alt": "Two hands fold a sheet.",
+        "do": "Fold the sheet. The house wants {{width}}.",
+        "look_feel": "It lies flat.",
+    }
+    return "step", value | fields
+
+
+def fault(**fields):
+    value = {
+        "see": "A crease.",
+        "tell": "It shows.",
+        "cause": "Haste.",
+        "remedy": "Dust it.",
+        "drawing": "",
+        "photo": None,
+        "picture_alt": "",
+    }
+    return "fault", value | fields
+
+
+def question(prompt="The fold cracks. What now?"):
+    answers = [
+        {"text": "Press harder.", "correct": False},
+        {"text": "Let it rest.", "correct": True},
+    ]
+    return "question", {"prompt": prompt, "answers": answers, "why": "A dry fold needs time."}
+
+
+def photo():
+    """Return a picture of the library with its sizes made, as after the first visit."""
+    picture = get_image_model().objects.create(
+        title="bench", file="original_images/bench.png", width=640, height=480
+    )
+    for number, spec in enumerate(Filter.expand_spec(PHOTO_SPECS)):
+        name = f"images/bench-{picture.pk}-{number}.png"
+        picture.renditions.create(filter_spec=spec, file=name, width=640, height=480)
+    return picture
+
+
+def write_module(station, *, body=None, slug="folding", **fields):
+    """Publish a module; by default of two steps, a fault and two questions."""
+    body = body or [step(), step("Turn it"), fault(), question(), question("And then?")]
+    index = ModuleIndexPage.objects.get(pk=create_index_page().pk)
+    page = ModulePage(
+        title="Folding",
+        slug=slug,
+        station=station,
+        summary="How to fold a sheet.",
+        source_note="Common practice, no source.",
+        body=body,
+        **fields,
+    )
+    index.add_child(instance=page)
+    page.save_revision().publish()
+    page.refresh_from_db()
+    return page
