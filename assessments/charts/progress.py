@@ -1,14 +1,7 @@
-"""Batch after batch: score, shares with their intervals, and balances of evidence.
+"""Batch after batch: the scores, and the shares of each part with their intervals.
 
-For an evidence page::
-
-    points = batch_history(cook.pk, style.pk, after=...)   # assessments.summaries.history
-    score_chart(points, ready_share=0.95)                  # one Chart: the scores, weakest part
-    shares_chart(points, ready_share=0.95)                 # one Chart: a panel for each part
-    balance_chart(points)                                  # one Chart: a panel for each part
-
-Each returns a ``Chart`` for ``{% load charts %}{% chart scores %}``, or None without points.
-Every batch is a link to its result.
+Both return a ``Chart`` for ``{% load charts %}{% chart scores %}``, or None without points. Every
+batch is a link to its result.
 """
 
 import json
@@ -25,7 +18,6 @@ from assessments.charts.drawing import (
     INK_SOFT,
     LETTERS_PX,
     LINE_STRONG,
-    PAPER,
     Row,
     Table,
     draw,
@@ -175,50 +167,7 @@ def shares_chart(points, *, ready_share):
     )
 
 
-def balance_chart(points):
-    """Draw the balance of evidence of each part, 0..100; a filled point means shown."""
-    if not points:
-        return None
-
-    def panel(part, width):
-        rows = [
-            _place(place, point) | {"value": point.balances[part], "filled": point.shown[part]}
-            for place, point in enumerate(points, start=1)
-        ]
-        return _panel(
-            points,
-            rows,
-            width,
-            height=PANEL_PX,
-            y=_axis([0, 100], [0, 50, 100]),
-            line_at=100,
-            title=str(part.label),
-            hollow=True,
-        )
-
-    return draw(
-        "balances",
-        tuple(points),
-        lambda width: alt.vconcat(*(panel(part, width) for part in Part), spacing=18),
-        title=_("Balance of evidence, part by part"),
-        description=_count(points)
-        + " "
-        + _("A part is shown at 100, on three different days at least: then its point is filled."),
-        table=_table(
-            points,
-            tuple(str(part.label) for part in Part),
-            lambda point: tuple(
-                _("%(balance)s, shown") % {"balance": _whole_down(point.balances[part])}
-                if point.shown[part]
-                else _whole_down(point.balances[part])
-                for part in Part
-            ),
-        ),
-        linked=True,
-    )
-
-
-def _panel(points, rows, width, *, height, y, line_at, title=None, shape=None, hollow=False):
+def _panel(points, rows, width, *, height, y, line_at, title=None, shape=None):
     x = alt.X(
         "place:Q",
         scale=alt.Scale(domain=[0.5, len(points) + 0.5], nice=False, zero=False),
@@ -226,16 +175,9 @@ def _panel(points, rows, width, *, height, y, line_at, title=None, shape=None, h
     )
     y = alt.Y("value:Q", **y)
     base = alt.Chart(values(rows)).encode(x=x)
-    filled = alt.FieldEqualPredicate(field="filled", equal=False) if hollow else None
     point = base.mark_point(filled=True, opacity=1, size=70, color=INDIGO, aria=False).encode(y=y)
     if shape is not None:
         point = point.encode(shape=shape)
-    if hollow:
-        point = point.encode(
-            fill=alt.condition(filled, alt.value(PAPER), alt.value(INDIGO)),
-            stroke=alt.value(INDIGO),
-            strokeWidth=alt.value(2),
-        )
     every = alt.Chart(values(_place(place, point) for place, point in enumerate(points, start=1)))
     layers = [
         alt.Chart(values([{"value": line_at}]))
@@ -245,12 +187,7 @@ def _panel(points, rows, width, *, height, y, line_at, title=None, shape=None, h
         .mark_rule(color=LINE_STRONG, strokeWidth=1.5, aria=False)
         .encode(y=alt.Y("low:Q"), y2="high:Q"),
         base.transform_filter("!datum.off_line")
-        .mark_line(
-            color=INDIGO,
-            strokeWidth=1.5,
-            interpolate="step-after" if hollow else "linear",
-            aria=False,
-        )
+        .mark_line(color=INDIGO, strokeWidth=1.5, aria=False)
         .encode(y=y),
         point,
         # The whole height above a batch is its link: a point alone is too small to touch.
@@ -339,10 +276,6 @@ def _lowest(shown):
 
 def _whole(value):
     return "–" if value is None else number(value, 0)
-
-
-def _whole_down(balance):
-    return number(int(balance + 1e-6), 0)
 
 
 def _share_text(point, part):

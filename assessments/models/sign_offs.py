@@ -18,11 +18,15 @@ from training.models import Branch, StandardVersion, Station, Style
 class PracticeQuerySet(models.QuerySet):
     """Practices as the pages ask for them."""
 
-    def for_board(self):
-        """Load what a line of a board or list shows, in one query."""
-        return self.filter(ended_on__isnull=True, person__is_active=True).select_related(
-            "person", "style", "station", "branch", "sign_off"
+    def with_names(self):
+        """Load what a mark shows, without the frozen evidence of a sign-off, which is long."""
+        return self.select_related("person", "style", "station", "branch", "sign_off").defer(
+            "sign_off__evidence"
         )
+
+    def for_board(self):
+        """Load the practices that go on, as a board or list shows them, in one query."""
+        return self.filter(ended_on__isnull=True, person__is_active=True).with_names()
 
 
 class Practice(models.Model):

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
 from assessments.actions.sign_off import review_batch
-from assessments.charts.progress import shares_chart
+from assessments.charts.progress import score_chart, shares_chart
 from assessments.pages.assess_forms import ReviewForm, posted
 from assessments.summaries.evidence import evidence_page
 from assessments.summaries.waiting import next_waiting, review_page, reviewable, waiting_page
@@ -67,6 +67,7 @@ def evidence(request, pk, style):
         raise Http404(_("The house makes no such style.")) from unknown
     context = {
         "page": page,
+        "scores": score_chart(page.points, ready_share=page.ready_share),
         "shares": shares_chart(page.points, ready_share=page.ready_share),
         "may_assess": can_assess(request.user, cook) and cook.is_active,
     }

@@ -454,7 +454,7 @@ def remark(standard, score, part, repeatability_mm):
 
 
 def history_point(batch):
-    """Return a batch of ``last_batches`` as the charts take it, without balances."""
+    """Return a batch of ``last_batches`` as the charts take it."""
     score = score_of(batch)
     return HistoryPoint(
         batch_id=batch.pk,
@@ -468,8 +468,6 @@ def history_point(batch):
             for part in (Part.WIDTH, Part.THICKNESS)
             if score and getattr(score, f"{part}_low") is not None
         },
-        balances={},
-        shown={},
     )
 
 

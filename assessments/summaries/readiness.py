@@ -174,13 +174,6 @@ def practices_for(branch_ids, filters, today, policy):
     return practices
 
 
-def with_names(practices):
-    """Load what a mark shows; the frozen evidence of a sign-off, which is long, is left behind."""
-    return practices.select_related("person", "style", "station", "branch", "sign_off").defer(
-        "sign_off__evidence"
-    )
-
-
 def readiness_board(branches, filters, *, today, number=1) -> Board:
     """Return one page of these branches by stations."""
     policy = HousePolicy.load()
@@ -220,7 +213,7 @@ def branch_cells(branches, stations, filters, today, policy) -> dict[int, tuple[
     )
     shown = defaultdict(list)
     few = practices.annotate(place=place).filter(place__lte=NAMES_IN_A_CELL).order_by("place")
-    for practice in with_names(few):
+    for practice in few.with_names():
         shown[practice.branch_id, practice.station_id].append(practice)
     return {
         branch.pk: tuple(
@@ -269,7 +262,7 @@ def branch_board(branch, filters, *, today, number=1) -> BranchBoard:
     page = Paginator(cooks, COOKS_ON_A_PAGE).get_page(number)
     shown = list(page.object_list)
     running = defaultdict(list)
-    for practice in with_names(practices.filter(person__in=shown)).order_by("style__position"):
+    for practice in practices.filter(person__in=shown).with_names().order_by("style__position"):
         running[practice.person_id, practice.station_id].append(practice)
     can_hold = holders([branch.pk], filters)
     return BranchBoard(

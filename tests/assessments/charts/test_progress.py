@@ -3,7 +3,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from assessments.charts.progress import balance_chart, score_chart, shares_chart
+from assessments.charts.progress import score_chart, shares_chart
 from assessments.models import Part
 from assessments.summaries.history import HistoryPoint
 from tests.assessments.charts.picture import SVG, Picture
@@ -23,8 +23,6 @@ def history(scores):
                 limiting="" if score is None else "width",
                 shares={"width": share, "thickness": share and 0.99, "hydration": share and 1.0},
                 intervals={} if share is None else {"width": (share - 0.1, min(1, share + 0.04))},
-                balances={"width": number * 10.0, "thickness": 100.0, "hydration": 59.99},
-                shown={"width": False, "thickness": True, "hydration": False},
             )
         )
     return tuple(points)
@@ -33,12 +31,11 @@ def history(scores):
 POINTS = history([62.0, 71.0, None, 80.0, 88.0, 97.0])
 
 
-@pytest.fixture(params=["scores", "shares", "balances"])
+@pytest.fixture(params=["scores", "shares"])
 def chart(request):
     return {
         "scores": lambda: score_chart(POINTS, ready_share=0.95),
         "shares": lambda: shares_chart(POINTS, ready_share=0.95),
-        "balances": lambda: balance_chart(POINTS),
     }[request.param]()
 
 
@@ -101,13 +98,10 @@ def test_the_table_is_newest_first_with_intervals():
     assert rows[3].cells[1:] == ("–", "–", "–")
 
 
-def test_a_balance_that_is_not_full_never_reads_as_full():
-    rows = balance_chart(POINTS).table.rows
-    assert rows[0].cells[1:] == ("60", "100, shown", "59")
-
-
 def test_each_part_has_its_panel():
-    written = [text for text, _x, _y in Picture(balance_chart(POINTS).wide).words()]
+    written = [
+        text for text, _x, _y in Picture(shares_chart(POINTS, ready_share=0.95).wide).words()
+    ]
     assert [text for text in written if text in set(map(str, Part.labels))] == [
         "width",
         "thickness",
@@ -124,7 +118,6 @@ def test_any_number_of_batches_is_drawn(n):
 def test_no_batches_no_chart():
     assert score_chart((), ready_share=0.95) is None
     assert shares_chart((), ready_share=0.95) is None
-    assert balance_chart(()) is None
 
 
 def test_a_batch_without_any_score_is_still_a_link():
