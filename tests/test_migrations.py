@@ -23,7 +23,6 @@ def test_no_migration_is_missing():
     call_command("makemigrations", check=True, dry_run=True, verbosity=0)
 
 
-@pytest.mark.postgres
 @pytest.mark.django_db
 @pytest.mark.parametrize("table", GUARDED)
 def test_guarded_tables_have_their_triggers(table):

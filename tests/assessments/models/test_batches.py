@@ -1,16 +1,16 @@
 """What the database refuses about batches and stages."""
 
 import uuid
+from datetime import UTC, datetime
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError
-from django.utils import timezone
 
 from assessments.models import Batch, Stage
 from tests import factories
 
-pytestmark = pytest.mark.postgres
+THEN = datetime(2026, 3, 1, 9, tzinfo=UTC)
 
 
 @pytest.fixture
@@ -23,8 +23,8 @@ def batch(house):
     [
         {"state": "finished"},
         {"state": "abandoned"},
-        {"state": "finished", "abandoned_at": timezone.now()},
-        {"finished_at": timezone.now()},
+        {"state": "finished", "abandoned_at": THEN},
+        {"finished_at": THEN},
         {"portions": 0},
         {"strands_expected": 0},
         {"hydration_target_percent": 0},
@@ -39,8 +39,8 @@ def test_the_database_refuses(batch, change):
 @pytest.mark.parametrize(
     "change",
     [
-        {"state": "finished", "finished_at": timezone.now()},
-        {"state": "abandoned", "abandoned_at": timezone.now()},
+        {"state": "finished", "finished_at": THEN},
+        {"state": "abandoned", "abandoned_at": THEN},
         {"strands_expected": None},
     ],
     ids=lambda change: ", ".join(change),

@@ -7,7 +7,7 @@ import pytest
 from assessments.models import Event
 from tests import factories
 
-pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+pytestmark = pytest.mark.django_db
 
 
 def test_an_event_says_who_did_what_about_whom_and_to_what():

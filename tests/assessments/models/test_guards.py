@@ -7,7 +7,7 @@ from django.db import IntegrityError, connection, models, transaction
 from assessments.actions.sign_off import review_batch, write_sign_off, write_withdrawal
 from tests import factories
 
-pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+pytestmark = pytest.mark.django_db
 
 KEPT = {
     "Event": ("verb", "observed"),

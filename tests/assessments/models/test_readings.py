@@ -8,7 +8,6 @@ from assessments.actions.log_batch import record_readings
 from assessments.models import Instrument, ReadingSet
 from tests import factories
 
-pytestmark = pytest.mark.postgres
 Quantity = ReadingSet.Quantity
 
 

@@ -11,7 +11,7 @@ from django.utils import timezone
 from assessments.models import Observation, Practice, Review, SignOff, Withdrawal
 from tests import factories
 
-pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+pytestmark = pytest.mark.django_db
 
 
 def sign_off_of(house, **fields):

@@ -1,0 +1,49 @@
+"""How much a trainee's phone has to fetch, as it travels: compressed, headers included."""
+
+from django.urls import reverse
+
+from tests.addresses import address, fill
+from tests.test_permissions import TABLE
+from training.curriculum_pages import load_curriculum
+
+FIRST_VISIT_BYTES = 120_000
+NEXT_VISIT_BYTES = 20_000
+
+PAGES = [
+    name
+    for name, way, cells in TABLE
+    # A file to be kept is no page.
+    if way == "GET" and cells.split()[1] == "ok" and name != "assessments:import_example"
+]
+
+
+def transferred(page, path):
+    """Return the bytes that opening ``path`` brings over the network."""
+    network = page.context.new_cdp_session(page)
+    network.send("Network.enable")
+    sizes = []
+    network.on("Network.loadingFinished", lambda event: sizes.append(event["encodedDataLength"]))
+    page.goto(path, wait_until="networkidle")
+    network.detach()
+    assert sizes
+    return round(sum(sizes))
+
+
+def test_pages_are_light(context_of, house):
+    fill(house)
+    paths = [address(name, house) for name in PAGES]
+    stages = range(2, 9)
+    paths += [reverse("assessments:stage", args=[house.open_batch.pk, n]) for n in stages]
+    paths += [page.address for page in load_curriculum()]
+    heavy = []
+    for path in paths:
+        context = context_of(house.cook)
+        page = context.new_page()
+        first = transferred(page, path)
+        again = transferred(page, path)
+        context.close()
+        print(f"{first / 1000:7.1f} kB {again / 1000:6.1f} kB  {path}")
+        if first > FIRST_VISIT_BYTES or again > NEXT_VISIT_BYTES:
+            heavy.append(f"{path}: first {first} bytes, next {again} bytes")
+    assert heavy == []
+    assert len(paths) > len(PAGES)

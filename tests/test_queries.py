@@ -1,0 +1,76 @@
+"""No page's cost grows with what the house holds: as many queries with ten times the rows."""
+
+from datetime import timedelta
+
+import pytest
+from django.contrib.contenttypes.models import ContentType
+from django.core.cache import cache
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from assessments.actions.evidence import refresh_practices
+from tests import factories
+from tests.addresses import address, fill
+from tests.test_permissions import TABLE, VIEWERS
+
+MOST = 12
+
+
+def grow(house, times):
+    """Add ``times`` of everything that a page may list."""
+    standards = [factories.StandardFactory() for _n in range(times)]
+    for n, standard in enumerate(standards):
+        day = timezone.localdate() - timedelta(days=n)
+        made = {"branch": house.branch, "made_on": day}
+        # More batches of the cook, more cooks beside them, more branches, styles and stations.
+        factories.finished_batch(cook=house.cook, standard=house.standard, **made)
+        factories.BatchFactory(cook=house.cook, standard=house.standard, **made)
+        colleague = factories.trainee(house.branch)
+        factories.finished_batch(cook=colleague, standard=house.standard, **made)
+        station = factories.StationFactory()
+        for person in (house.cook, colleague):
+            practice = factories.PracticeFactory(
+                person=person, branch=house.branch, style=house.style, station=station
+            )
+            factories.ObservationFactory(practice=practice, observer=house.chef)
+        factories.PracticeFactory(
+            person=house.cook, branch=house.branch, style=standard.style, station=house.cutting
+        )
+        factories.ObservationFactory(practice=house.practice, observer=house.chef)
+        other = factories.BranchFactory()
+        factories.head_chef(other)
+        factories.PracticeFactory(
+            person=factories.trainee(other), branch=other, style=house.style, station=station
+        )
+        factories.InstrumentFactory()
+        refresh_practices(colleague)
+    refresh_practices(house.cook)
+
+
+def queries(client, path):
+    """Return the queries of a visit to ``path`` with nothing remembered from an earlier one."""
+    cache.clear()
+    ContentType.objects.clear_cache()
+    with CaptureQueriesContext(connection) as captured:
+        assert client.get(path).status_code == 200
+    noise = ("SAVEPOINT", "RELEASE", "BEGIN", "COMMIT")
+    return [row["sql"] for row in captured.captured_queries if not row["sql"].startswith(noise)]
+
+
+@pytest.mark.parametrize("viewer", ["own", "chef", "owner", "editor"])
+def test_queries_do_not_grow(client, house, viewer):
+    fill(house)
+    grow(house, 1)
+    client.force_login(getattr(house, VIEWERS[viewer]))
+    column = list(VIEWERS).index(viewer)
+    pages = [name for name, way, cells in TABLE if way == "GET" and cells.split()[column] == "ok"]
+    # The first visit may write, as a score that is seen for the first time does.
+    first = {name: queries(client, address(name, house)) for name in pages}
+    few = {name: queries(client, address(name, house)) for name in pages}
+    grow(house, 9)
+    many = {name: queries(client, address(name, house)) for name in pages}
+    too_many = {name: found for name, found in first.items() if len(found) > MOST}
+    assert too_many == {}
+    grown = {name: found for name, found in many.items() if len(found) != len(few[name])}
+    assert grown == {}
