@@ -14,8 +14,9 @@ from training.models import ModuleIndexPage, ModulePage, Role
 
 QUESTION = UUID("0a5ac6e5-5d3e-4b7e-9a53-000000000003")
 
-# Mounted as they come from libraries: the page editor, its documents, sign-in.
-MOUNTED = ("cms/", "documents/", "sign-in/")
+# Mounted as they come from libraries: the page editor, its documents, sign-in; and the pictures of
+# the house, which are files and no pages (tests/training/test_uploads.py).
+MOUNTED = ("cms/", "documents/", "sign-in/", "uploads/")
 
 
 def own_names():

@@ -2,10 +2,10 @@
 
 from django.contrib.auth.decorators import login_required
 from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 
-@require_GET
+@require_safe
 @login_required
 def account(request):
     """Show who is signed in, with the ways to sign in."""

@@ -4,7 +4,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.http import urlencode
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from training.forms import AnswerForm
 from training.models import ModulePage
@@ -13,13 +13,13 @@ from training.reading import record_all_steps, record_answer, record_steps
 from training.summaries import reading_of, shown_standard
 
 
-@require_GET
+@require_safe
 @login_required
 def module_index(request):
     return render(request, "training/modules.html", {"stations": module_list(request.user)})
 
 
-@require_GET
+@require_safe
 @login_required
 def module(request, slug):
     pages = ModulePage.objects.live().select_related("station")

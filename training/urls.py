@@ -1,20 +1,18 @@
 """Addresses of the whole site."""
 
-from django.conf import settings
-from django.conf.urls.static import static
 from django.urls import include, path
 from wagtail import urls as wagtail_urls
 from wagtail.admin import urls as wagtailadmin_urls
 from wagtail.documents import urls as wagtaildocs_urls
 
-from training import account_pages
+from training import account_pages, uploads
 
 urlpatterns = [
     path("sign-in/", include("allauth.urls")),
     path("account/", account_pages.account, name="account"),
     path("cms/", include(wagtailadmin_urls)),
     path("documents/", include(wagtaildocs_urls)),
-    *static(settings.MEDIA_URL, document_root=settings.MEDIA_ROOT),
+    path("uploads/<path:path>", uploads.upload, name="upload"),
     path("modules/", include("training.reading_urls")),
     path("", include("assessments.pages.urls")),
     path("modules/", include(wagtail_urls)),

@@ -3,10 +3,10 @@
 from django.contrib.auth.decorators import login_required
 from django.http import HttpResponse
 from django.urls import include, path
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 
-@require_GET
+@require_safe
 @login_required
 def nothing(request):
     """Answer a signed-in person with an empty page: what the stack alone costs."""

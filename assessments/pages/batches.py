@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from assessments.actions.log_batch import (
     abandon_batch,
@@ -31,7 +31,7 @@ BATCHES_A_PAGE = 20
 LONGEST_DELAY = timedelta(hours=24)
 
 
-@require_GET
+@require_safe
 @role_required(lambda person: person.is_trainee)
 def batch_list(request):
     """The cook's own batches, newest first."""
@@ -40,7 +40,7 @@ def batch_list(request):
     return render(request, "assessments/batches/batches.html", {"page": page})
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @role_required(lambda person: person.is_trainee)
 def new_batch(request):
     """Open a batch: style, portions, room temperature."""
@@ -83,7 +83,7 @@ def own_sheet(request, pk, position):
     return sheet
 
 
-@require_GET
+@require_safe
 @login_required
 def batch(request, pk):
     """One batch: its stages in order, what is measured, how it ends."""
@@ -91,7 +91,7 @@ def batch(request, pk):
     return render(request, "assessments/batches/batch.html", {"log": page})
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @login_required
 def stage(request, pk, position):
     """One stage of a batch: what it asks for, saved as it is left."""
@@ -252,7 +252,7 @@ def finish(request, pk):
     return redirect("assessments:result", pk=pk)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @login_required
 def give_up(request, pk):
     """Ask whether the batch is to be given up, and what that costs; then do it."""

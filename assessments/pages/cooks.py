@@ -4,7 +4,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from assessments.actions.practice import end_practice, enter_practice
 from assessments.pages.assess_forms import CookFilterForm, EndPracticeForm, EnterPracticeForm
@@ -14,7 +14,7 @@ from training.access import can_assess, can_read_record, require, role_required
 from training.models import User
 
 
-@require_GET
+@require_safe
 @role_required(lambda person: person.is_head_chef or person.is_owner)
 def cook_list(request):
     """List the cooks whom the viewer may see, with their states."""

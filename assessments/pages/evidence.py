@@ -5,7 +5,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from assessments.actions.sign_off import review_batch
 from assessments.charts.progress import score_chart, shares_chart
@@ -25,7 +25,7 @@ def page_number(request):
     return min(max(1, int(wanted)), LAST_PAGE) if wanted.isdecimal() and len(wanted) < 6 else 1
 
 
-@require_GET
+@require_safe
 @role_required(lambda person: person.is_head_chef)
 def waiting(request):
     """List the batches that nobody has looked at yet."""
@@ -55,7 +55,7 @@ def to_next_waiting(request):
     return redirect("assessments:review_batch", pk) if pk else redirect("assessments:waiting")
 
 
-@require_GET
+@require_safe
 @login_required
 def evidence(request, pk, style):
     """Show all evidence of one cook in one style."""

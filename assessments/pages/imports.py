@@ -3,7 +3,7 @@
 from django.contrib.auth.decorators import login_required
 from django.shortcuts import render
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from assessments.calculations.import_rows import COLUMNS
 from assessments.pages.import_forms import ImportForm
@@ -32,7 +32,7 @@ def import_readings(request):
     return render(request, "assessments/imports/import.html", context, status=status)
 
 
-@require_GET
+@require_safe
 @login_required
 def example(request):
     """Send an example that this house could read today."""

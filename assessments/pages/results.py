@@ -2,7 +2,7 @@
 
 from django.contrib.auth.decorators import login_required
 from django.shortcuts import get_object_or_404, render
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from assessments.actions.log_batch import see_score
 from assessments.charts.hydration import hydration_chart
@@ -14,7 +14,7 @@ from assessments.summaries.waiting import next_waiting
 from training.access import can_assess, can_log, can_read_record, require
 
 
-@require_GET
+@require_safe
 @login_required
 def result(request, pk):
     """Show what a batch scored and why; noting the cook's first look changes nothing later."""

@@ -6,7 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from assessments.actions import sign_off as actions
 from assessments.models import Practice
@@ -68,7 +68,7 @@ def sign(request, pk):
     return render(request, "assessments/sign_off/sign.html", context)
 
 
-@require_GET
+@require_safe
 @login_required
 def record(request, pk):
     """Show a sign-off with its evidence as it stood."""

@@ -45,7 +45,7 @@ class PublishForm(forms.Form):
         return not self.errors
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 def publish(request, pk):
     """Show how many recent batches would score otherwise, and publish on confirmation."""
     require(request.user.has_perm("training.change_standardversion"))

@@ -2,12 +2,12 @@
 
 from django.contrib.auth.decorators import login_required
 from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from assessments.summaries.today import today_of
 
 
-@require_GET
+@require_safe
 @login_required
 def today(request):
     """The next thing for this person, by role."""
