@@ -62,7 +62,7 @@ class Command(BaseCommand):
                 _("PRODUCTION is on. The demo house has known passwords: it is never built there.")
             )
         # Before the migrations: a house of real people is not even migrated from here.
-        refuse_real_people()
+        refuse_real_people(fresh=fresh)
         call_command("migrate", verbosity=0, interactive=False)
         if fresh and User.objects.exists():
             self.stdout.write(_("Throwing the demo house away."))
@@ -80,11 +80,19 @@ class Command(BaseCommand):
             become_server(host, port)
 
 
-def refuse_real_people():
-    """Raise ``CommandError`` when the database holds another house than the demo."""
+def refuse_real_people(*, fresh):
+    """Raise ``CommandError`` when the database holds another house than the demo.
+
+    Whoever tries the demo may enter people or bring in readings: a house with all of its own
+    people is still the demo and can be served. It is thrown away only while nobody else can sign
+    in.
+    """
     if User._meta.db_table not in connection.introspection.table_names():
         return
     others = User.objects.exclude(username__in=names.USERNAMES).order_by("pk")
+    of_the_demo = User.objects.filter(username__in=names.USERNAMES).count()
+    if of_the_demo == len(names.USERNAMES):
+        others = others.filter(is_active=True) if fresh else others.none()
     first = others.values_list("username", flat=True).first()
     if first is not None:
         raise CommandError(
