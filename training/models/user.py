@@ -4,7 +4,6 @@ from functools import cached_property
 
 from django.contrib.auth.models import AbstractUser, UserManager
 from django.db import models
-from django.db.models import Q
 
 
 class PersonQuerySet(models.QuerySet):
@@ -15,14 +14,6 @@ class PersonQuerySet(models.QuerySet):
         return self.filter(
             is_active=True, roles__kind="trainee", roles__branch__in=branches
         ).order_by("first_name", "last_name", "pk")
-
-    def visible_to(self, viewer):
-        """Return the people whose practice record ``viewer`` may read."""
-        if viewer.is_owner:
-            return self
-        return self.filter(
-            Q(pk=viewer.pk) | Q(roles__kind="trainee", roles__branch__in=viewer.headed_branch_ids)
-        ).distinct()
 
 
 class PersonManager(UserManager.from_queryset(PersonQuerySet)):  # type: ignore[misc]
