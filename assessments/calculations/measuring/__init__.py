@@ -1,0 +1,1 @@
+"""Strand widths from one photo of strands on the printed measuring card."""
