@@ -81,7 +81,7 @@ def shadows_beside(tracks: list[Track], view: View, dough: Dough, thickness_mm: 
     return Shadows(low, high)
 
 
-def wall_light(misfit: Callable[[float], Floats], usual: float, sd: float) -> tuple[float, float]:
+def wall_light(misfit: Callable[[Floats], Floats], usual: float, sd: float) -> tuple[float, float]:
     """Return how bright walls are, as a part of their tops, and the standard deviation of that.
 
     A wall of half a pixel leaves two answers that fit about equally well, nearly as dark as the
@@ -89,7 +89,7 @@ def wall_light(misfit: Callable[[float], Floats], usual: float, sd: float) -> tu
     what is left of the other answer goes into the uncertainty.
     """
     values = np.array(WALLS)
-    costs = np.array([float(np.median(misfit(value))) for value in WALLS])
+    costs = misfit(values)
     costs = costs / costs.min() * (1 + WALL_USUAL * ((values - usual) / sd) ** 2)
     fine = np.linspace(values[0], values[-1], 96)
     cost = np.interp(fine, values, costs)

@@ -295,18 +295,19 @@ def fit_far(offsets: Floats, light: Floats, blur: Floats) -> tuple[Floats, StepF
     half, sure = none + 0.5, none + 0.01
     few = slice(None, None, max(1, len(blur) // POOLED))
 
-    def misfit(factor: float) -> Floats:
+    def misfit(factors: Floats) -> Floats:
+        rows = Rows(len(factors), len(start[few]))
         fit = fit_steps(
-            offsets[few],
-            light[few],
-            factor * blur[few],
-            none[few],
-            half[few],
-            sure[few],
-            start[few],
+            rows.same(offsets[few]),
+            rows.same(light[few]),
+            rows.each(factors) * rows.same(blur[few]),
+            rows.same(none[few]),
+            rows.same(half[few]),
+            rows.same(sure[few]),
+            rows.same(start[few]),
             POOLED_ROUNDS,
         )
-        return fit.misfit
+        return rows.middle(fit.misfit)
 
     blur = best_of(BLURS, misfit) * blur
     return blur, fit_steps(offsets, light, blur, none, half, sure, start)
@@ -338,14 +339,20 @@ def fit_near(
             continue
         few = here[:: max(1, len(here) // POOLED)]
 
-        def misfit(share: float, few: NDArray[np.int_] = few) -> Floats:
-            begin = start[few] - (wall[few] if share < 0.5 else 0)
-            given = np.full(len(few), share)
-            sure = np.full(len(few), 0.01)
+        def misfit(shares: Floats, few: NDArray[np.int_] = few) -> Floats:
+            rows = Rows(len(shares), len(few))
+            share, width = rows.each(shares), rows.same(wall[few])
             fit = fit_steps(
-                offsets[few], light[few], blur[few], wall[few], given, sure, begin, POOLED_ROUNDS
+                rows.same(offsets[few]),
+                rows.same(light[few]),
+                rows.same(blur[few]),
+                width,
+                share,
+                np.full_like(share, 0.01),
+                rows.same(start[few]) - np.where(share < 0.5, width, 0),
+                POOLED_ROUNDS,
             )
-            return fit.misfit
+            return rows.middle(fit.misfit)
 
         found = wall_light(misfit, usual, sd)
         known[bars.flip == high_side], loose[bars.flip == high_side] = found
@@ -356,9 +363,29 @@ def fit_near(
     return near, wall * loose / (1 + (wall / (2 * blur)) ** 2)
 
 
-def best_of(values: Sequence[float], misfit: Callable[[float], Floats]) -> float:
-    """Return the value at which the profiles' middle misfit is least, between the tried ones."""
-    costs = np.array([float(np.median(misfit(value))) for value in values])
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """Rows of one fit for several values tried on the same profiles."""
+
+    tried: int
+    profiles: int
+
+    def same(self, values: Floats) -> Floats:
+        """Repeat what the profiles have for every value tried."""
+        return np.tile(values, (self.tried, *(1 for _ in values.shape[1:])))
+
+    def each(self, tried: Floats) -> Floats:
+        """Give every profile the value tried."""
+        return np.repeat(tried, self.profiles)
+
+    def middle(self, misfit: Floats) -> Floats:
+        """Return the profiles' middle misfit for each value tried."""
+        return np.asarray(np.median(misfit.reshape(self.tried, self.profiles), axis=1))
+
+
+def best_of(values: Sequence[float], misfit: Callable[[Floats], Floats]) -> float:
+    """Return the value at which the misfit is least, between the tried ones."""
+    costs = misfit(np.array(values))
     lowest = int(costs.argmin())
     if not 0 < lowest < len(values) - 1:
         return values[lowest]
