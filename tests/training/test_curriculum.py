@@ -165,7 +165,9 @@ def test_every_drawing_is_used_once_and_described():
         for block in (*module.steps, *module.faults)
         if block.drawing or block.drawing_alt
     ]
-    assert sorted(name for name, _ in shown) == sorted(SCENES)
+    # The pictures of the measuring card stand on its own page.
+    of_modules = [name for name in SCENES if not name.startswith("card-")]
+    assert sorted(name for name, _ in shown) == sorted(of_modules)
     assert all(alt.endswith(".") for _, alt in shown)
     assert len({alt for _, alt in shown}) == len(shown)
 

@@ -7,7 +7,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from training.drawings import SCENES, render, write_all
+from training.drawings import SCENES, render, render_plain, write_all
 from training.drawings.parts import CLASSES, DARK, DETAIL, LIGHT, MAIN, arrow, mm_bar, num
 
 ILLUSTRATIONS = Path(__file__).resolve().parents[2] / "media" / "illustrations"
@@ -65,6 +65,27 @@ def test_drawn_shapes_keep_the_two_stroke_weights(name):
     style = parsed(name).findtext(f"{SVG}style")
     assert {float(w) for w in re.findall(r"stroke-width:([\d.]+)", style)} == {MAIN, DETAIL}
     assert "scale(" not in render(name).replace("scale(-1 1)", ""), "scaling would change strokes"
+
+
+@pytest.mark.parametrize("name", SCENES)
+def test_plain_drawing_needs_no_style_sheet(name):
+    root = ElementTree.fromstring(render_plain(name))  # noqa: S314 - our own output
+    assert root.find(f"{SVG}style") is None
+    shapes = [each for each in root.iter() if each.tag not in (f"{SVG}svg", f"{SVG}g")]
+    assert len(shapes) == len([each for each in parsed(name).iter() if each.get("class")])
+    for shape in shapes:
+        assert shape.get("class") is None
+        colours = {shape.get("fill"), shape.get("stroke", "none")} - {"none"}
+        assert colours
+        assert colours <= set(LIGHT.values())
+
+
+def test_plain_drawing_heeds_the_order_of_the_rules():
+    """Crumbs are of the classes `f` and `t`: dough's colour, and the thin line that comes later."""
+    crumbs = ElementTree.fromstring(render_plain("mix-claw")).findall(f"{SVG}path")[0]  # noqa: S314
+    assert crumbs.get("fill") == LIGHT["dough"]
+    assert crumbs.get("stroke") == LIGHT["ink"]
+    assert float(crumbs.get("stroke-width")) == DETAIL
 
 
 def luminance(colour: str) -> float:

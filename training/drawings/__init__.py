@@ -4,6 +4,6 @@
 """
 
 from training.drawings.scenes import SCENES
-from training.drawings.writing import render, write_all
+from training.drawings.writing import render, render_plain, write_all
 
-__all__ = ["SCENES", "render", "write_all"]
+__all__ = ["SCENES", "render", "render_plain", "write_all"]

@@ -626,6 +626,52 @@ def magnifier(cx: float, cy: float, r: float, x: float, y: float) -> str:
     )
 
 
+# The measuring card
+
+# Modules of its four markers, clockwise from top left: "1" is white.
+MARKERS = (
+    "1011 0101 0011 0010",
+    "0000 1111 1001 1010",
+    "0011 0011 0010 1101",
+    "1001 1001 0100 0110",
+)
+
+
+def _marker(x: float, y: float, pad: float, modules: str) -> str:
+    """Return a marker on its white pad, whose top-left corner is (x, y)."""
+    module = pad / 8
+    white = "".join(
+        f"M{num(x + (2 + column) * module)} {num(y + (2 + row) * module)}"
+        f"h{num(module)}v{num(module)}h{num(-module)}z"
+        for row, line in enumerate(modules.split())
+        for column, bit in enumerate(line)
+        if bit == "1"
+    )
+    black = box("k", x + module, y + module, 6 * module, 6 * module)
+    return box("pn", x, y, pad, pad) + black + path("pn", white)
+
+
+def card_corners(w: float) -> list[Point]:
+    """Return the middles of the markers of a card `w` wide, centred on the origin."""
+    x, y = w * 0.4125, w * 0.266
+    return [(-x, -y), (x, -y), (x, y), (-x, y)]
+
+
+def measuring_card(w: float) -> str:
+    """Return the measuring card from above, `w` wide, centred on the origin, its bar below."""
+    h, pad = w * 210 / 297, w * 32 / 297
+    markers = "".join(
+        _marker(x - pad / 2, y - pad / 2, pad, modules)
+        for (x, y), modules in zip(card_corners(w), MARKERS, strict=True)
+    )
+    bar = w * 50 / 297
+    line_of_bar = path(
+        "t",
+        f"M{num(-bar)} {num(h * 0.386)}h{num(2 * bar)}m0 -3v6M{num(-bar)} {num(h * 0.386 - 3)}v6",
+    )
+    return box("b", -w / 2, -h / 2, w, h, 3) + markers + line_of_bar
+
+
 # Feet and film
 
 

@@ -15,6 +15,7 @@ from training.drawings.parts import (
     bowl_top,
     box,
     caliper,
+    card_corners,
     circle,
     cloth_over,
     crumbs,
@@ -34,6 +35,7 @@ from training.drawings.parts import (
     knife_end,
     knife_side,
     magnifier,
+    measuring_card,
     mm_bar,
     next_arrow,
     path,
@@ -848,3 +850,138 @@ def fault_broken_at_fold() -> str:
     whole = strand("M36 62H232C258 62 258 94 232 94H36", 12)
     snapped = strand("M36 148H214M36 180H220", 12) + strand("M244 151C258 156 258 174 243 178", 12)
     return whole + snapped + ring(238, 164, 36)
+
+
+# The measuring card
+
+
+@scene("card-print")
+def card_print() -> str:
+    return (
+        box("p", 52, 64, 216, 74, 10)
+        + place(measuring_card(172), 160, 132, 90)
+        + box("p", 92, 14, 136, 60, 2)
+        + box("p", 52, 64, 216, 56, 10)
+        + box("b", 208, 80, 42, 18, 3)
+        + circle("p", 78, 89, 7)
+        + arrow(250, 150, 250, 204)
+    )
+
+
+@scene("card-check")
+def card_check() -> str:
+    ticks = "".join(
+        f"M{50 + 11 * k} 134v{18 if k % 10 == 0 else 12 if k % 2 == 0 else 6}" for k in range(21)
+    )
+    return (
+        box("b", 10, 30, 300, 94, 3)
+        + path("i", "M50 92H270M50 82v20M270 82v20")
+        + path("l", "M50 106V132M270 106V132")
+        + box("p", 22, 134, 276, 60, 3)
+        + path("t", ticks)
+        + ring(50, 116, 22)
+        + ring(270, 116, 22)
+    )
+
+
+@scene("card-laminate")
+def card_laminate() -> str:
+    return (
+        bench()
+        + path("i", "M12 96C60 98 116 108 158 124M12 160C60 158 116 148 158 132")
+        + path("o", "M30 128H158M220 128H302", 11)
+        + path("b1", "M30 128H158M220 128H302", 6)
+        + box("p", 132, 62, 96, 144, 8)
+        + path("t", "M132 184H228M232 128H302")
+        + circle("b", 180, 105, 21)
+        + circle("b", 180, 151, 21)
+        + arrow(40, 64, 104, 64)
+        + arrow(248, 96, 300, 96)
+    )
+
+
+@scene("card-wipe")
+def card_wipe() -> str:
+    cloth = (
+        "M104 96Q128 82 158 90Q190 80 216 96Q226 118 218 138Q194 150 164 142Q130 152 106 138"
+        "Q96 116 104 96Z"
+    )
+    return (
+        place(measuring_card(288), 160, 114)
+        + path("p", cloth)
+        + path("t", "M116 106Q140 98 152 104M112 128Q124 136 140 132M186 104Q200 100 208 110")
+        + place(hand_above((30, 35, 32, 24), 5, (-32, -8), 92), 168, 124, -16)
+        + arrow(90, 60, 236, 60, both=True)
+    )
+
+
+@scene("card-lay")
+def card_lay() -> str:
+    (x, y), *_others = card_corners(296)
+    strands = "".join(
+        strand(f"M{62 + 18 * k} {66 + 3 * (k % 2)}V{156 - 4 * (k % 3)}") for k in range(6)
+    )
+    return (
+        place(measuring_card(296), 160, 122)
+        + strands
+        + place(strand("M0 -44V44"), 222, 112, 12)
+        + arrow(208, 112, 178, 112)
+        + ring(160 + x, 122 + y, 22)
+        + arrow(64, 44, 250, 44)
+    )
+
+
+@scene("card-above")
+def card_above() -> str:
+    strands = "".join(box("f t", 112 + 14 * k, 190, 8, 7) for k in range(7))
+    return (
+        bench()
+        + path("l", "M160 68L44 198M160 68L276 198M160 68V186")
+        + box("b", 58, 197, 204, 9, 2)
+        + strands
+        + place(hand_flat(), 94, 56)
+        + box("p", 110, 40, 110, 16, 6)
+        + box("b", 148, 56, 24, 8, 2)
+        + place(path("p", "M0 0C14 -8 34 -8 42 -2C46 3 40 7 34 6C22 4 10 6 2 10"), 94, 38)
+        + arrow(292, 190, 292, 60, both=True)
+    )
+
+
+@scene("card-view")
+def card_view() -> str:
+    corners = card_corners(198)
+    strands = "".join(
+        strand(f"M{104 + 13 * k} {96 + 2 * (k % 2)}V{146 - 3 * (k % 3)}", 7) for k in range(8)
+    )
+    return (
+        box("p", 8, 34, 304, 172, 18)
+        + box("i", 34, 46, 232, 148, 2)
+        + circle("i", 290, 120, 12)
+        + place(measuring_card(198), 150, 120)
+        + strands
+        + "".join(ring(150 + x, 120 + y, 17) for x, y in corners)
+    )
+
+
+@scene("card-apart")
+def card_apart() -> str:
+    falling = "".join(
+        strand(d, 8)
+        for d in (
+            "M74 92C84 100 80 112 86 120",
+            "M62 108C70 116 64 128 72 136",
+            "M96 104C102 114 96 126 104 134",
+        )
+    )
+    return (
+        bench(12, 308)
+        + path("p", "M44 150H126L116 206H54Z")
+        + path("t", "M64 162L69 194M85 162V194M106 162L101 194")
+        + falling
+        + box("p", 38, 142, 94, 10, 4)
+        + place(box("b", -70, -5, 140, 10, 3), 132, 66, -28)
+        + portion_side(222, BENCH_Y - 6)
+        + portion_side(268, BENCH_Y - 6)
+        + path("i", "M180 190V202Q180 205 183 205H309Q312 205 312 202V190")
+        + path("l", "M156 84V196")
+    )
