@@ -1,14 +1,21 @@
 """Made-up rows for tests; each factory gives the smallest thing that is valid."""
 
+import io
+import uuid
 from datetime import date, timedelta
 from decimal import Decimal
+from unittest import mock
 
 import factory
 from django.utils import timezone
 from factory.django import DjangoModelFactory
+from PIL import Image
 
 from assessments.actions.evidence import refresh_practices
 from assessments.actions.log_batch import finish_batch, record_readings
+from assessments.actions.measure_photograph import keep_photograph, measure_photograph
+from assessments.actions.trials import add_photograph
+from assessments.calculations.measuring.results import CameraReading, PhotoReading, StrandReading
 from assessments.models import (
     Batch,
     Instrument,
@@ -18,6 +25,7 @@ from assessments.models import (
     ReadingSet,
     Score,
     Stage,
+    Trial,
 )
 from training.models import (
     Branch,
@@ -271,3 +279,102 @@ def complete_evidence(practice, observer, *, standard=None, latest=1):
         ObservationFactory(practice=practice, observer=observer, observed_on=days_ago(latest))
     refresh_practices(practice.person)
     practice.refresh_from_db()
+
+
+def photo_bytes(size_px=(1200, 900), *, kind="JPEG", exif=None, colour=(28, 63, 148)):
+    """Return a picture file of one colour, as `exif` tags say where and with what it was taken."""
+    file = io.BytesIO()
+    Image.new("RGB", size_px, colour).save(file, kind, **({} if exif is None else {"exif": exif}))
+    return file.getvalue()
+
+
+def photo_reading(
+    widths_mm=GOOD_WIDTHS_MM, *, u_mm=0.03, random_mm=0.02, flags=None, **fields
+) -> PhotoReading:
+    """Return what measuring a photo gives: strands from left to right, one below the other.
+
+    A width of None is a strand that was found and not measured; ``flags`` are by number.
+    """
+    flags = flags or {}
+
+    def strand(number, width_mm):
+        y_mm, half = 44 + 5.5 * number, (width_mm or 3) / 2
+        corners_mm = [(60, y_mm - half), (230, y_mm - half), (230, y_mm + half), (60, y_mm + half)]
+        measured = width_mm is not None
+        return StrandReading(
+            number=number,
+            centre_mm=(145.0, y_mm),
+            direction_deg=0.0,
+            length_mm=170.0,
+            width_mm=width_mm,
+            u_mm=u_mm if measured else None,
+            random_mm=random_mm if measured else None,
+            profile_mm=((10.0, width_mm), (160.0, width_mm)) if measured else (),
+            taper_mm=0.0 if measured else None,
+            spread_mm=0.01 if measured else None,
+            flags=tuple(flags.get(number, () if measured else ("touching",))),
+            outline_px=tuple((4 * x, 4 * y) for x, y in corners_mm),
+        )
+
+    usual = {
+        "card": "A4",
+        "markers": (0, 1, 2, 3),
+        "size_px": (1200, 900),
+        "camera": CameraReading(
+            height_mm=350.0,
+            tilt_deg=4.0,
+            focal_px=960.0,
+            focal_from="exif",
+            distortion=0.0,
+            px_per_mm=4.0,
+            reprojection_px=0.2,
+            blur_px=0.7,
+        ),
+        "thickness_mm": 3.0,
+        "thickness_u_mm": 0.1,
+        "strands": tuple(strand(n, width_mm) for n, width_mm in enumerate(widths_mm, start=1)),
+        "verdict": "good",
+        "remarks": (),
+    }
+    return PhotoReading(**(usual | fields))
+
+
+def photographed(batch, widths_mm=GOOD_WIDTHS_MM, **reading):
+    """Return a photograph of ``batch`` that was measured, as if it had shown these widths."""
+    measured = photo_reading(widths_mm, **reading)
+    with mock.patch(
+        "assessments.calculations.measuring.measure.measure_strands", return_value=measured
+    ):
+        photograph = keep_photograph(batch, photo_bytes(), client_key=uuid.uuid4(), by=batch.cook)
+        measure_photograph.call(photograph.pk)
+    photograph.refresh_from_db()
+    return photograph
+
+
+class TrialFactory(DjangoModelFactory):
+    """An open comparison of 20 strands of thick wheat with the caliper."""
+
+    class Meta:
+        model = Trial
+
+    kind = Trial.Kind.COMPARE
+    name = factory.Sequence(lambda n: f"trial {n}")
+    branch = factory.SubFactory(BranchFactory)
+    standard = factory.SubFactory(StandardFactory)
+    made_by = factory.SubFactory(UserFactory)
+    strands = 20
+    thickness_mm = Decimal("3.00")
+
+
+def tried(trial, widths_mm=GOOD_WIDTHS_MM, *, by=None, **reading):
+    """Return a photograph of ``trial`` that was measured, as if it had shown these widths."""
+    measured = photo_reading(widths_mm, **reading)
+    with mock.patch(
+        "assessments.calculations.measuring.measure.measure_strands", return_value=measured
+    ):
+        photograph = add_photograph(
+            trial, photo_bytes(), taken_by=by or trial.made_by, client_key=uuid.uuid4()
+        )
+        measure_photograph.call(photograph.pk)
+    photograph.refresh_from_db()
+    return photograph

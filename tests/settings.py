@@ -6,6 +6,7 @@ from pathlib import Path
 
 os.environ.setdefault("SECRET_KEY", "only-for-tests")
 os.environ.pop("PRODUCTION", None)
+os.environ.pop("TASKS", None)
 
 from training.settings import *  # noqa: F403
 from training.settings import DATABASES, INSTALLED_APPS, MIDDLEWARE, STORAGES
@@ -21,6 +22,7 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES = {
     **STORAGES,
     "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
+    "photographs": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 WHITENOISE_USE_FINDERS = True

@@ -76,6 +76,8 @@ INSTALLED_APPS = [
     "modelcluster",
     "taggit",
     "django_filters",
+    "django_tasks",
+    "django_tasks_db",
     "csp",
     "django.contrib.auth",
     "django.contrib.contenttypes",
@@ -187,20 +189,51 @@ STATIC_ROOT = env.path("STATIC_ROOT", LOCAL_DIR / "static")
 STATICFILES_DIRS = [("illustrations", BASE_DIR / "media" / "illustrations")]
 MEDIA_URL = "/uploads/"
 MEDIA_ROOT = env.path("MEDIA_ROOT", BASE_DIR / "media" / "uploads")
+# Photos of strands belong to one cook's record: no address leads to them but its own pages.
+PHOTOGRAPHS_ROOT = env.path("PHOTOGRAPHS_ROOT", LOCAL_DIR / "photographs")
 STORAGES: dict[str, dict[str, object]] = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "photographs": {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "OPTIONS": {
+            "location": PHOTOGRAPHS_ROOT,
+            "file_permissions_mode": 0o600,
+            "directory_permissions_mode": 0o700,
+        },
+    },
     "staticfiles": {"BACKEND": "training.static_files.HashedFiles"},
 }
 if env.str("MEDIA_BUCKET", ""):
-    STORAGES["default"] = {
-        "BACKEND": "storages.backends.s3.S3Storage",
-        "OPTIONS": {
-            "bucket_name": env.str("MEDIA_BUCKET"),
-            "endpoint_url": env.str("MEDIA_ENDPOINT", None),
-            "default_acl": "private",
-            "querystring_auth": True,
-        },
+    bucket = {
+        "bucket_name": env.str("MEDIA_BUCKET"),
+        "endpoint_url": env.str("MEDIA_ENDPOINT", None),
+        "default_acl": "private",
+        "querystring_auth": True,
     }
+    STORAGES["default"] = {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": bucket}
+    STORAGES["photographs"] = {
+        "BACKEND": "storages.backends.s3.S3Storage",
+        "OPTIONS": {**bucket, "location": "photographs"},
+    }
+# A larger body is read to its end and dropped, so that the form can say so: it fills neither
+# memory nor disk. What a form takes at most, the form itself decides.
+UPLOAD_LIMIT_BYTES = 64 * 1024 * 1024
+FILE_UPLOAD_HANDLERS = [
+    "training.upload_limit.LimitedUpload",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
+
+# Photos are measured at once, in the request that brings them, or by workers beside the site
+# (`manage.py db_worker`) that find their work in the database.
+TASK_BACKENDS = {
+    "immediate": "django_tasks.backends.immediate.ImmediateBackend",
+    "database": "django_tasks_db.DatabaseBackend",
+}
+if (tasks := env.str("TASKS", "immediate")) not in TASK_BACKENDS:
+    raise ImproperlyConfigured(f"TASKS must be one of {', '.join(TASK_BACKENDS)}, not {tasks!r}.")
+TASKS = {"default": {"BACKEND": TASK_BACKENDS[tasks]}}
+
 WHITENOISE_USE_FINDERS = DEBUG
 WHITENOISE_KEEP_ONLY_HASHED_FILES = not DEBUG
 

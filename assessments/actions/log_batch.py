@@ -126,8 +126,14 @@ def _open_batch(cook, branch, style, portions, room_c, client_key, by, made_on, 
     return batch
 
 
-def reading_set(batch, quantity, values, *, by, positions=None, instrument=None, read_at=None):
-    """Return one quantity of a batch as a row with its summary, unsaved."""
+def reading_set(
+    batch, quantity, values, *, by, positions=None, instrument=None, read_at=None, **stated
+):
+    """Return one quantity of a batch as a row with its summary, unsaved.
+
+    ``stated`` are further fields that the instrument states of these values, in place of what is
+    known of it.
+    """
     repeatability_mm = None
     if instrument is not None and instrument.repeatability_mm is not None:
         repeatability_mm = float(instrument.repeatability_mm)
@@ -137,7 +143,7 @@ def reading_set(batch, quantity, values, *, by, positions=None, instrument=None,
         quantity=quantity,
         unit=ReadingSet.UNITS[quantity],
         instrument=instrument,
-        repeatability_mm=repeatability_mm,
+        **({"repeatability_mm": repeatability_mm} | stated),
         read_by=by,
         read_at=read_at or timezone.now(),
         positions=pack_positions(list(positions or range(1, len(values) + 1))),
@@ -161,7 +167,9 @@ class Entry:
 
 
 @transaction.atomic
-def record_readings(batch, quantity, values, *, by, positions=None, instrument=None, read_at=None):
+def record_readings(
+    batch, quantity, values, *, by, positions=None, instrument=None, read_at=None, **stated
+):
     """Store the values of one quantity; another set than the current one becomes a correction.
 
     While the batch is open, typing on is no correction: a set that holds every value of the
@@ -173,6 +181,8 @@ def record_readings(batch, quantity, values, *, by, positions=None, instrument=N
         In the unit of the quantity (``ReadingSet.UNITS``); at least one is a number.
     positions : sequence of int, optional
         Places from 1; by default 1, 2, 3...
+    **stated
+        Further fields of the row, as ``reading_set`` takes them.
 
     Returns the current ``ReadingSet``. Raises ``BatchClosedError`` for a batch given up and
     ``ValidationError`` when there is no value.
@@ -191,6 +201,7 @@ def record_readings(batch, quantity, values, *, by, positions=None, instrument=N
             positions=positions,
             instrument=instrument,
             read_at=read_at,
+            **stated,
         ),
     )
     if changed:
@@ -239,12 +250,18 @@ def _store(batch, readings):
     """Return the current set and whether ``readings`` changed it."""
     sets = ReadingSet.objects.filter(batch=batch, quantity=readings.quantity)
     current = sets.current().first()
+    same_tool = False
     if current is not None:
         same_values = bytes(current.values) == readings.values
         same_places = bytes(current.positions) == readings.positions
-        same_tool = current.instrument_id == readings.instrument_id
-        if same_values and same_places and same_tool:
+        # Typed values name no software: those of a photo, sent again unchanged, stay the photo's.
+        same_software = readings.software in ("", current.software)
+        same_tool = same_software and current.instrument_id == readings.instrument_id
+        same_rest = not readings.software or current.left_out == readings.left_out
+        if same_values and same_places and same_tool and same_rest:
             return current, False
+    _refuse_typed_photo(readings)
+    if current is not None:
         if batch.is_open and same_tool and _goes_on(current, readings):
             readings.pk, readings.revision = current.pk, current.revision
             readings.save(force_update=True)
@@ -263,6 +280,15 @@ def _store(batch, readings):
         n=readings.n,
     )
     return readings, True
+
+
+def _refuse_typed_photo(readings):
+    tool = readings.instrument
+    if tool is not None and tool.kind == Instrument.Kind.PHOTO and not readings.software:
+        raise ValidationError(
+            _("A photo measures by itself. Name the tool that these values were read with."),
+            code="photo",
+        )
 
 
 def _goes_on(current, readings):
@@ -294,7 +320,7 @@ def expect_strands(batch, total):
             code="closed",
         )
     widths = batch.reading_sets.current().filter(quantity=ReadingSet.Quantity.WIDTH)
-    if batch.strands_expected is not None and widths.exists():
+    if batch.strands_expected is not None and (widths.exists() or batch.photographs.exists()):
         raise ValidationError(
             _(
                 "The number of strands stays at %(total)d: widths are measured already, and the "
@@ -312,7 +338,8 @@ def finish_batch(batch, *, by):
     """Close an open batch, score it and bring the cook's evidence up to date.
 
     A batch that is finished already is returned as it is. Raises ``BatchClosedError`` for one
-    given up and ``ValidationError`` when neither width nor thickness has been measured.
+    given up and ``ValidationError`` when neither width nor thickness has been measured, or while
+    a photo is being measured: widths that come after the score was seen would not count.
     """
     batch = (
         Batch.objects.select_for_update(of=("self",))
@@ -323,6 +350,11 @@ def finish_batch(batch, *, by):
         return batch
     if batch.state == Batch.State.ABANDONED:
         raise BatchClosedError(_("This batch was given up. Open a new one."), code="closed")
+    if batch.photographs.under_way().exists():
+        raise ValidationError(
+            _("A photo is still being measured. Wait until it is done, or remove it."),
+            code="measuring",
+        )
     lengths = [ReadingSet.Quantity.WIDTH, ReadingSet.Quantity.THICKNESS]
     if not batch.reading_sets.current().filter(quantity__in=lengths).exists():
         raise ValidationError(

@@ -36,7 +36,9 @@ def score_part(readings, limits_mm, standard, *, chosen=True, policy) -> PartRes
     """Return what one set of lengths is worth under ``limits_mm``.
 
     ``readings`` is a ``ReadingSet`` or None. An instrument that is too coarse for the tolerance
-    gives readings and counts but neither share nor points.
+    gives readings and counts but neither share nor points: it is graded by its repeatability or,
+    where it states one, by its uncertainty, whichever is larger. The share takes off what differs
+    from strand to strand only; what shifts all of them is no spread.
     """
     if readings is None:
         return PartResult()
@@ -44,11 +46,13 @@ def score_part(readings, limits_mm, standard, *, chosen=True, policy) -> PartRes
     sigma_mm = readings.repeatability_mm or 0.0
     values = readings.array
     result = share_in_tolerance(values[~np.isnan(values)], lo, hi, sigma_mm)
-    if measurement_check(sigma_mm, (hi - lo) / 2).grade == TOO_COARSE:
+    if measurement_check(readings.graded_mm or 0.0, (hi - lo) / 2).grade == TOO_COARSE:
         return PartResult(n=result.n, n_in=result.n_in, not_counted=NotCounted.TOO_COARSE)
     not_counted = ""
     if readings.after_score:
         not_counted = NotCounted.CHANGED
+    elif readings.spoils_evidence:
+        not_counted = NotCounted.LEFT_OUT
     elif policy.only_chosen_strands and not chosen:
         not_counted = NotCounted.NOT_CHOSEN
     points = None

@@ -18,6 +18,7 @@ class Event(Kept):
         READINGS_RECORDED = "readings_recorded", _("recorded readings")
         READINGS_CORRECTED = "readings_corrected", _("corrected readings")
         READINGS_IMPORTED = "readings_imported", _("imported readings")
+        PHOTO_REMOVED = "photo_removed", _("removed a photo of strands")
         BATCH_REVIEWED = "batch_reviewed", _("looked at a batch")
         BATCH_RESCORED = "batch_rescored", _("scored a batch again")
         OBSERVED = "observed", _("observed a cook")
@@ -28,6 +29,10 @@ class Event(Kept):
         PRACTICE_ENTERED = "practice_entered", _("entered a practice")
         PRACTICE_ENDED = "practice_ended", _("ended a practice")
         MODULE_DONE = "module_done", _("finished a module")
+        TRIAL_OPENED = "trial_opened", _("opened a trial of the photos")
+        TRIAL_CLOSED = "trial_closed", _("closed a trial of the photos")
+        TRIAL_DISCARDED = "trial_discarded", _("discarded a trial of the photos")
+        REPEATABILITY_SET = "repeatability_set", _("took over a measured repeatability")
 
     at = models.DateTimeField(_("when"), default=timezone.now)
     actor = models.ForeignKey(

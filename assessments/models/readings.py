@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Coalesce, Greatest
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -18,6 +19,7 @@ class Instrument(models.Model):
         RULER = "ruler", _("ruler")
         SCALE = "scale", _("scale")
         THERMOMETER = "thermometer", _("thermometer")
+        PHOTO = "photo", _("photo")
         OTHER = "other", _("other")
 
     name = models.CharField(_("name"), max_length=60, unique=True)
@@ -58,6 +60,17 @@ class ReadingSetQuerySet(models.QuerySet):
     def current(self):
         """Leave out what a later correction replaced."""
         return self.filter(is_current=True)
+
+    def graded(self):
+        """Add ``graded``, the row's ``graded_mm``."""
+        # Of two values of which one is missing, one database knows a greatest and another none.
+        return self.annotate(
+            graded=Coalesce(
+                Greatest("repeatability_mm", "uncertainty_mm"),
+                "repeatability_mm",
+                "uncertainty_mm",
+            )
+        )
 
 
 class ReadingSet(models.Model):
@@ -107,6 +120,22 @@ class ReadingSet(models.Model):
         _("repeatability, mm"),
         null=True,
         help_text=_("The instrument's, as known when the values were read."),
+    )
+    uncertainty_mm = models.FloatField(
+        _("standard uncertainty, mm"),
+        null=True,
+        help_text=_(
+            "Of one value, with all that shifts them together; where the instrument states it."
+        ),
+    )
+    software = models.CharField(
+        _("version of the measuring software"), max_length=20, blank=True, editable=False
+    )
+    left_out = models.PositiveSmallIntegerField(
+        _("strands left out"),
+        default=0,
+        editable=False,
+        help_text=_("Strands that were measured too, and that the cook left out."),
     )
     read_by = models.ForeignKey(
         settings.AUTH_USER_MODEL,
@@ -161,6 +190,20 @@ class ReadingSet(models.Model):
     def array(self):
         """The values as float64, missing ones as NaN, in the order of ``places``."""
         return unpack_values(bytes(self.values))
+
+    @property
+    def graded_mm(self):
+        """What the instrument is graded by: the larger of repeatability and uncertainty.
+
+        None where neither is known.
+        """
+        known = [mm for mm in (self.repeatability_mm, self.uncertainty_mm) if mm is not None]
+        return max(known, default=None)
+
+    @property
+    def spoils_evidence(self):
+        """Whether more than a tenth of what was measured is left out: these were picked."""
+        return 10 * self.left_out > self.n + self.left_out
 
     @property
     def places(self):

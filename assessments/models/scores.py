@@ -21,6 +21,7 @@ class NotCounted(models.TextChoices):
     """Why a part of a batch neither earns nor costs points."""
 
     TOO_COARSE = "too_coarse", _("the instrument is too coarse for this tolerance")
+    LEFT_OUT = "left_out", _("more than a tenth of the strands measured were left out")
     NOT_CHOSEN = "not_chosen", _("the strands were not chosen by the site")
     CHANGED = "changed", _("readings were changed after the score was seen")
 

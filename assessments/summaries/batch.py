@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from django.template.defaultfilters import floatformat
+from django.utils.formats import number_format
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -11,6 +12,8 @@ from assessments.calculations.instruments import measurement_check
 from assessments.calculations.requirements import DEFAULT_RULE, signoff_state
 from assessments.models import Batch, NotCounted, Part, Practice, ReadingSet, Stage
 from assessments.models.evidence import evidence_batches, evidence_run, turning_points
+from assessments.summaries.batch_photographs import ResultPhotographs, result_photographs
+from assessments.summaries.photographs import coarse_note, left_out_note
 from assessments.summaries.sentence import PartBalance, part_balances
 
 LENGTHS = (Part.WIDTH, Part.THICKNESS)
@@ -126,6 +129,7 @@ class BatchResult:
     evidence: tuple[EvidenceStep, ...]
     readings: tuple[Readings, ...]
     corrections: tuple[tuple[str, int], ...]
+    photographs: ResultPhotographs
 
     @property
     def no_score_notes(self):
@@ -161,6 +165,7 @@ def batch_result(batch, *, may_correct):
             _readings(sets[quantity]) for quantity in ReadingSet.Quantity if quantity in sets
         ),
         corrections=_corrections(batch) if may_correct and score else (),
+        photographs=result_photographs(batch),
     )
 
 
@@ -240,7 +245,11 @@ def _length_notes(n, readings, limits_mm):
     """Say what stands between the readings and a share that can be trusted, gravest first."""
     if readings is None:
         return [_("Not measured.")]
-    return [*_count_notes(n), *_instrument_notes(readings, limits_mm)]
+    return [
+        *_count_notes(n),
+        *_instrument_notes(readings, limits_mm),
+        *filter(None, [left_out_note(readings.left_out, readings.left_out + readings.n)]),
+    ]
 
 
 def _count_notes(n):
@@ -268,8 +277,11 @@ def _instrument_notes(readings, limits_mm):
     if readings.repeatability_mm is None:
         return
     low_mm, high_mm = limits_mm
-    check = measurement_check(readings.repeatability_mm, (high_mm - low_mm) / 2, readings.sd)
-    if check.grade == "too coarse":
+    half_mm = (high_mm - low_mm) / 2
+    check = measurement_check(readings.repeatability_mm, half_mm, readings.sd)
+    if readings.software:
+        yield from filter(None, [coarse_note(readings.graded_mm, half_mm)])
+    elif check.grade == "too coarse":
         yield _(
             "The instrument is too coarse for this tolerance: the readings are kept, but no share "
             "can be told from them, and they earn and cost nothing. Use a finer one."
@@ -399,6 +411,17 @@ def _points(row, part):
     }
 
 
+def _instrument(row):
+    """Name the instrument, with what it states itself of these values."""
+    if not row.software:
+        return str(row.instrument or "")
+    return _("%(instrument)s, version %(version)s, standard uncertainty %(u)s mm") % {
+        "instrument": row.instrument,
+        "version": row.software,
+        "u": number_format(row.uncertainty_mm, decimal_pos=3),
+    }
+
+
 def _readings(row):
     decimals = 2 if row.unit == "mm" else 1
     return Readings(
@@ -407,7 +430,7 @@ def _readings(row):
             "–" if value != value else floatformat(value, decimals) for value in row.array
         ),
         unit=row.unit,
-        instrument=str(row.instrument or ""),
+        instrument=_instrument(row),
         read_by=str(row.read_by),
         read_at=row.read_at,
         revision=row.revision,

@@ -22,6 +22,7 @@ from assessments.models import (
     Review,
     SignOff,
 )
+from assessments.summaries.batch_photographs import photograph_columns, reasons_of
 from assessments.summaries.history import HistoryPoint
 from assessments.summaries.sentence import PartBalance, evidence_sentence, part_balances
 from training.models import HousePolicy, ModulePage, StandardVersion, Style
@@ -95,7 +96,11 @@ class PartCell:
 
 @dataclass(frozen=True, slots=True)
 class BatchLine:
-    """One batch in the table of the last batches; ``review`` is what a head chef decided."""
+    """One batch in the table of the last batches; ``review`` is what a head chef decided.
+
+    ``photograph`` is the id of the first photo that strands were measured on, None without one;
+    ``left_out_reasons`` say why strands on its photos were left out.
+    """
 
     pk: int
     day: date
@@ -108,6 +113,8 @@ class BatchLine:
     review: str
     reviewer: str
     note: str
+    photograph: int | None
+    left_out_reasons: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -353,19 +360,20 @@ def balance_groups(practices):
 
 def last_batches(cook, style, limit=LAST_BATCHES):
     """Return the last closed batches, newest first, with all that a ``BatchLine`` shows."""
-    repeatability = {
-        f"{part}_repeatability_mm": Subquery(
-            ReadingSet.objects.current()
-            .filter(batch=OuterRef("pk"), quantity=part)
-            .values("repeatability_mm")[:1]
-        )
+    current = {
+        part: ReadingSet.objects.current().filter(batch=OuterRef("pk"), quantity=part)
         for part in (Part.WIDTH, Part.THICKNESS)
     }
+    tools = {
+        f"{part}_graded_mm": Subquery(readings.graded().values("graded")[:1])
+        for part, readings in current.items()
+    }
+    left_out = Subquery(current[Part.WIDTH].values("left_out")[:1])
     return list(
         Batch.objects.filter(cook=cook, style=style)
         .exclude(state=Batch.State.OPEN)
         .select_related("standard", "score", "review__reviewer")
-        .annotate(**repeatability)
+        .annotate(**tools, width_left_out=left_out, **photograph_columns())
         .newest_first()[:limit]
     )
 
@@ -400,24 +408,31 @@ def batch_line(batch):
         parts=part_cells(
             batch.standard,
             score,
-            {
-                Part.WIDTH: batch.width_repeatability_mm,
-                Part.THICKNESS: batch.thickness_repeatability_mm,
-            },
+            {Part.WIDTH: batch.width_graded_mm, Part.THICKNESS: batch.thickness_graded_mm},
+            batch.width_left_out or 0,
         )
         if score
         else (),
         review=capfirst(review.get_decision_display()) if review else "",
         reviewer=str(review.reviewer) if review else "",
         note=review.note if review else "",
+        photograph=batch.first_photograph,
+        left_out_reasons=reasons_of(batch) if batch.width_left_out else (),
     )
 
 
-def part_cells(standard, score, repeatabilities_mm):
-    """Return what each part of a scored batch showed; repeatability of the tools by part."""
+def part_cells(standard, score, graded_mm, left_out):
+    """Return what each part of a scored batch showed.
+
+    ``graded_mm`` is by part what its tool is graded by; ``left_out`` counts the strands that were
+    measured and left out.
+    """
     cells = []
     for part in Part:
         share = getattr(score, f"{part}_share")
+        remarks = [remark(standard, score, part, graded_mm.get(part))]
+        if part == Part.WIDTH:
+            remarks.append(left_out_remark(left_out, left_out + score.width_n))
         cells.append(
             PartCell(
                 label=str(part.label),
@@ -426,7 +441,7 @@ def part_cells(standard, score, repeatabilities_mm):
                 n_in=getattr(score, f"{part}_n_in", 0),
                 water_percent=score.hydration_percent if part == Part.HYDRATION else None,
                 points=signed(getattr(score, f"{part}_points")),
-                remark=remark(standard, score, part, repeatabilities_mm.get(part)),
+                remark=" · ".join(filter(None, remarks)),
             )
         )
     return tuple(cells)
@@ -440,17 +455,27 @@ def signed(points):
     return sign + number_format(abs(points), decimal_pos=1)
 
 
-def remark(standard, score, part, repeatability_mm):
+def remark(standard, score, part, graded_mm):
     """Say why a part is not counted, or that its instrument was coarse."""
     reason = getattr(score, f"{part}_not_counted")
     if reason:
         return _("not counted: %(reason)s") % {"reason": NotCounted(reason).label}
-    if repeatability_mm is None:
+    if graded_mm is None:
         return ""
     lo, hi = getattr(standard, f"{part}_limits_mm")
-    if measurement_check(repeatability_mm, (hi - lo) / 2).grade == "coarse":
+    if measurement_check(graded_mm, (hi - lo) / 2).grade == "coarse":
         return _("instrument coarse for this tolerance")
     return ""
+
+
+def left_out_remark(left_out, measured):
+    """Say how many of the strands measured were left out; nothing for none."""
+    if not left_out:
+        return ""
+    return _("%(left_out)d of %(measured)d strands left out") % {
+        "left_out": left_out,
+        "measured": measured,
+    }
 
 
 def history_point(batch):

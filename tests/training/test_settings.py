@@ -74,3 +74,16 @@ def test_database_url_chooses_postgresql():
     assert database["default"]["ENGINE"] == "django.db.backends.postgresql"
     assert database["default"]["PASSWORD"] == "p@ss"
     assert database["default"]["OPTIONS"]["sslmode"] == "require"
+
+
+def test_photos_are_measured_at_once_unless_a_worker_is_asked_for():
+    assert setting("TASKS['default']['BACKEND']").endswith("ImmediateBackend")
+    assert setting("TASKS['default']['BACKEND']", TASKS="database").endswith("DatabaseBackend")
+    result = run(command=["check"], TASKS="later")
+    assert result.returncode != 0
+    assert "TASKS must be one of immediate, database" in result.stderr
+
+
+def test_photographs_lie_apart_from_what_everybody_may_see():
+    uploads, photographs = setting("MEDIA_ROOT.as_posix()"), setting("PHOTOGRAPHS_ROOT.as_posix()")
+    assert Path(uploads) not in [Path(photographs), *Path(photographs).parents]
