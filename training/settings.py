@@ -187,6 +187,8 @@ USE_TZ = True
 STATIC_URL = "/static/"
 STATIC_ROOT = env.path("STATIC_ROOT", LOCAL_DIR / "static")
 STATICFILES_DIRS = [("illustrations", BASE_DIR / "media" / "illustrations")]
+# For the measuring card, where a language has letters that PDF's own fonts lack.
+PDF_FONT = env.path("PDF_FONT", None)
 MEDIA_URL = "/uploads/"
 MEDIA_ROOT = env.path("MEDIA_ROOT", BASE_DIR / "media" / "uploads")
 # Photos of strands belong to one cook's record: no address leads to them but its own pages.

@@ -24,7 +24,7 @@ def card_pdf(request, paper):
     """Send the card for one size of paper; its how-to in English where the font cannot do else."""
     if paper not in PAPERS:
         raise Http404
-    font = getattr(settings, "PDF_FONT", None)
+    font = settings.PDF_FONT
     try:
         pdf = measuring_card_pdf(PAPERS[paper], font=font)
     except LettersMissingError:

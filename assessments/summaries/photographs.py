@@ -56,6 +56,10 @@ REFUSALS = {
             "Move strands, hands and shadows off the square markers, and take in the whole card."
         ),
     ),
+    Reason.CARD_BENT: (
+        gettext_lazy("The card is not flat, or was not printed evenly."),
+        gettext_lazy("Press the card flat on the bench, or print a new one at 100 %."),
+    ),
     Reason.BLURRED: (
         gettext_lazy("This photo is too blurred."),
         gettext_lazy(
@@ -97,6 +101,9 @@ DETAILS = {
         "It has %(found)s megapixels; it takes %(limit)s at least."
     ),
     Reason.MARKERS_HIDDEN: gettext_lazy("Found: %(found)s; it takes %(limit)s."),
+    Reason.CARD_BENT: gettext_lazy(
+        "Its markers miss their places by %(found)s mm; %(limit)s mm are the most."
+    ),
     Reason.BLURRED: gettext_lazy("Edges are %(found)s mm soft; %(limit)s mm are the most."),
     Reason.DARK: gettext_lazy("White is %(found)s of 255 in it; it takes %(limit)s at least."),
     Reason.FAR: gettext_lazy("A millimetre has %(found)s pixels; it takes %(limit)s at least."),

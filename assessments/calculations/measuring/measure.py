@@ -31,6 +31,8 @@ from assessments.calculations.measuring.widths import line_of, measure_sections
 # Limits of a photo. Those named SOFT, COARSE and TILTED are told, the others refuse.
 MOST_BLUR_MM: Final = 0.45
 SOFT_MM: Final = 0.25
+MOST_MISFIT_MM: Final = 0.1
+"""Root mean square by which the markers' edges miss their places on a flat card."""
 LEAST_PX_PER_MM: Final = 2.4
 COARSE_PX_PER_MM: Final = 3.0
 MOST_TILT_DEG: Final = 35.0
@@ -149,6 +151,7 @@ def measure_strands(
         pose.card.field_mm,
         thickness_mm=thickness_mm,
         thickness_u_mm=u_mm,
+        top_light=float(np.median(dough.light[dough.top > 0])),
     )
     refuse_unmeasured(strands, tracks, dough, view.along_per_mm * view.across_per_mm)
     remarks = remarks_on(camera, pose, strands, assumed=assumed)
@@ -187,6 +190,9 @@ def pose_or_refusal(
         raise RefusedError(Reason.STEEP, found=found, limit=MOST_TILT_DEG)
     if per_mm < LEAST_PX_PER_MM:
         raise RefusedError(Reason.FAR, found=round(per_mm, 1), limit=LEAST_PX_PER_MM)
+    if pose.residual_px / per_mm > MOST_MISFIT_MM:
+        found = round(pose.residual_px / per_mm, 2)
+        raise RefusedError(Reason.CARD_BENT, found=found, limit=MOST_MISFIT_MM)
     if pose.blur_px / per_mm > MOST_BLUR_MM:
         found = round(pose.blur_px / per_mm, 2)
         raise RefusedError(Reason.BLURRED, found=found, limit=MOST_BLUR_MM)

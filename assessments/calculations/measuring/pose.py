@@ -169,6 +169,7 @@ class EdgePoints:
 
 PROFILE_PX: Final = 0.35
 STEP_MM: Final = 1.3
+LEAST_POINTS: Final = 60
 LEAST_STEP: Final = 0.04
 """Light between black and white below which an edge tells nothing."""
 EDGE_MM: Final = 2.0
@@ -203,6 +204,8 @@ def edge_points(
     step = white - black
     place, slope = crossing(values, (white + black) / 2, offsets)
     good = (step > LEAST_STEP) & (slope > 0)
+    if good.sum() < LEAST_POINTS:
+        raise RefusedError(Reason.BLURRED)
     return EdgePoints(
         point[good],
         at[good] + place[good, None] * normal[good],
@@ -242,16 +245,19 @@ def by_camera(camera: Camera, points_mm: Floats) -> Floats:
 
 DIAGONAL_35MM: Final = 43.2666
 """Diagonal of the 36 x 24 mm frame that EXIF's equivalent focal length refers to."""
-USUAL_35MM: Final = 26.0
+USUAL_35MM: Final = 30.0
+TRIED_35MM: Final = (18.0, 24.0, 28.0, 35.0, 50.0, 75.0)
+"""Focal lengths of phones, the usual and those to begin a search with, where EXIF has none."""
 EXIF_SD: Final = 0.025
 """Relative standard deviation of a focal length from EXIF: a whole number of millimetres, and
 phones that steady or straighten a picture crop a little."""
-UNKNOWN_SD: Final = 0.35
+UNKNOWN_SD: Final = 0.4
 DISTORTION_SD: Final = 0.08
 STRAIGHT_PX: Final = 0.045
 """Residual below which no distortion is looked for."""
 DOUBTFUL_PX: Final = 0.12
 """Residual from which on the focal length in EXIF is doubted; good photos have half of it."""
+_LONGEST: Final = np.array([0.1, 0.1, 0.1, 80.0, 80.0, 80.0, 0.2, 0.1])
 _STEPS: Final = np.array([1e-5, 1e-5, 1e-5, 1e-2, 1e-2, 1e-2, 1e-5, 1e-4])
 
 
@@ -271,7 +277,8 @@ def find_pose(
     Raises
     ------
     RefusedError
-        ``NO_CARD`` without a marker, ``MARKERS_HIDDEN`` with fewer than three.
+        ``NO_CARD`` without a marker, ``MARKERS_HIDDEN`` with fewer than three, ``BLURRED`` where
+        their edges cannot be made out.
     """
     found = find_markers(luma)
     card, numbers = card_of(found)
@@ -290,11 +297,15 @@ def find_pose(
     diagonal = float(np.hypot(width, height))
     known = focal_35mm is not None
     focal = (focal_35mm or USUAL_35MM) / DIAGONAL_35MM * diagonal
-    camera = first_camera(corners_mm, corners_px, focal, (width, height))
-    fit = fit_camera(points, camera, focal, EXIF_SD if known else UNKNOWN_SD)
+    size = (width, height)
+    begin = first_camera(corners_mm, corners_px, focal, size)
+    if not known:
+        begin = likeliest_camera(corners_mm, corners_px, size)
+    fit = fit_camera(points, begin, focal, EXIF_SD if known else UNKNOWN_SD)
     if known and fit.residual_px > DOUBTFUL_PX:
-        free = fit_camera(points, camera, focal, UNKNOWN_SD)
         # A picture cropped after it was taken keeps a focal length that is no longer true.
+        begin = likeliest_camera(corners_mm, corners_px, size)
+        free = fit_camera(points, begin, focal, UNKNOWN_SD)
         if free.residual_px < 0.8 * fit.residual_px:
             fit, known = free, False
     # A second look from the fitted camera: profiles then lie exactly across the edges.
@@ -333,6 +344,20 @@ def first_camera(
     turn, place = turns[0], places[0]
     rotation, _jacobian = cv2.Rodrigues(np.asarray(turn, dtype=np.float64))
     return Camera(np.asarray(rotation), np.ravel(place).astype(np.float64), focal_px, centre, 0.0)
+
+
+def likeliest_camera(corners_mm: Floats, corners_px: Floats, size_px: tuple[int, int]) -> Camera:
+    """Return the camera that, of some usual focal lengths, meets the corners best."""
+    diagonal = float(np.hypot(*size_px))
+    return min(
+        (
+            first_camera(corners_mm, corners_px, focal / DIAGONAL_35MM * diagonal, size_px)
+            for focal in TRIED_35MM
+        ),
+        key=lambda camera: float(
+            np.linalg.norm(by_camera(camera, corners_mm) - corners_px, axis=1).sum()
+        ),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -383,7 +408,7 @@ def _fit(
     weight = np.ones(len(flat))
     spread = 0.0
     scale = 0.3
-    for _ in range(8):
+    for _ in range(15):
         here = _across(points, camera, flat)
         jacobian = np.empty((len(flat), len(columns) + 1))
         for i, column in enumerate(columns):
@@ -400,12 +425,17 @@ def _fit(
         normal = (jacobian * (weight / scale**2)[:, None]).T @ jacobian + np.diag(wanted)
         pull = (jacobian * (weight / scale**2)[:, None]).T @ residual
         pull += wanted * np.concatenate([off[columns], [0.0]])
-        solved = -np.linalg.solve(normal, pull)
+        try:
+            solved = -np.linalg.solve(normal, pull)
+        except np.linalg.LinAlgError:
+            raise RefusedError(Reason.CARD_BENT) from None
         step = np.zeros(8)
         step[columns] = solved[:-1]
+        # Far from the solution the equations point too far: go a part of the way.
+        step *= min(1.0, float((_LONGEST / np.maximum(abs(step), 1e-12)).min()))
         camera = moved(camera, step)
         spread += float(solved[-1])
-        if abs(solved[:6]).max() < 1e-7:
+        if abs(solved[:3]).max() < 1e-6 and abs(solved[3:6]).max() < 1e-3:
             break
     residual = _across(points, camera, flat) - spread
     rms = float(np.sqrt((weight * residual**2).sum() / weight.sum()))

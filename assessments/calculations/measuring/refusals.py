@@ -15,6 +15,7 @@ class Reason(StrEnum):
     COLOURS = "colours"
     NO_CARD = "no_card"
     MARKERS_HIDDEN = "markers_hidden"
+    CARD_BENT = "card_bent"
     BLURRED = "blurred"
     DARK = "dark"
     FAR = "far"

@@ -36,6 +36,9 @@ hand; an assumption of this project."""
 EDGE_U_PX: Final = 0.13
 """What edges may be off by, both together and alike for all strands: tone curve, sharpening, the
 light on rounded rims."""
+PALE: Final = 0.4
+"""Light of dough over that of the markers' white from which on the markers' edges, black on white,
+speak for the dough's; for darker dough the start of the tone curve is unknown."""
 EDGE_RANDOM_PX: Final = 0.07
 """The same, from strand to strand."""
 SCALE_U: Final = 0.0015
@@ -102,12 +105,23 @@ def readings_of(
     *,
     thickness_mm: float,
     thickness_u_mm: float,
+    top_light: float,
 ) -> tuple[StrandReading, ...]:
     """Return one reading per strand, in their order across the card."""
     found = []
     for index, (track, line) in enumerate(zip(tracks, lines, strict=True)):
         found.append(
-            _reading(index, track, line, sections, view, camera, thickness_mm, thickness_u_mm)
+            _reading(
+                index,
+                track,
+                line,
+                sections,
+                view,
+                camera,
+                thickness_mm,
+                thickness_u_mm,
+                top_light,
+            )
         )
     measured = [reading.width_mm for reading in found if reading.width_mm is not None]
     usual = float(np.median(measured)) if measured else 0.0
@@ -137,6 +151,7 @@ def _reading(
     camera: Camera,
     thickness_mm: float,
     thickness_u_mm: float,
+    top_light: float,
 ) -> StrandReading:
     at = np.array(track.at)
     low, high = np.array(track.low), np.array(track.high)
@@ -174,7 +189,7 @@ def _reading(
             place, width = sections.at_mm[good], sections.width_mm[good]
             middle, length = (at[0] + at[-1]) / 2, track.length_mm
             mean = mean_width(place, width, middle, length, min(1.0, float(share)))
-            u, random = uncertainty(mean, sections, good, thickness_mm, thickness_u_mm)
+            u, random = uncertainty(mean, sections, good, thickness_mm, thickness_u_mm, top_light)
             nearest = np.flatnonzero(good)[abs(place - middle).argmin()]
             centre = sections.centre_mm[nearest]
             start = at[0] - STATION_MM / 2
@@ -204,6 +219,7 @@ def uncertainty(
     good: NDArray[np.bool_],
     thickness_mm: float,
     thickness_u_mm: float,
+    top_light: float,
 ) -> tuple[float, float]:
     """Return the standard uncertainty of a strand's width, mm, and the part of it that is its own.
 
@@ -219,7 +235,7 @@ def uncertainty(
     px_mm = 1 / float(np.median(sections.per_mm[good]))
     own = (mean.random, EDGE_RANDOM_PX * px_mm, OWN_THICKNESS * thickness_mm * tangent)
     common = (
-        EDGE_U_PX * px_mm,
+        EDGE_U_PX * px_mm * (1 + max(0.0, 1 - top_light / PALE)),
         thickness_u_mm * tangent,
         2 * ROUNDING_U_MM * tangent,
         0.2 * ROUNDING_U_MM,

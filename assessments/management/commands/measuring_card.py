@@ -40,7 +40,7 @@ class Command(BaseCommand):
             "--font",
             type=Path,
             metavar="FILE.ttf",
-            default=getattr(settings, "PDF_FONT", None),
+            default=settings.PDF_FONT,
             help="font of the how-to, for languages whose letters the built-in one lacks",
         )
 
