@@ -187,4 +187,5 @@ def _lean(svg):
     svg = re.sub(r' (?:role|aria-roledescription)="[^"]*"', "", svg)
     svg = re.sub(r'<path class="(?:background|foreground)"[^>]*/>', "", svg)
     svg = re.sub(r' class="[^"]*"| pointer-events="none"| opacity="1"', "", svg)
-    return re.sub(r"(\d+\.\d{2})\d+", r"\1", svg)
+    # Two decimals of a pixel are enough; what is written in the picture keeps its own.
+    return re.sub(r"<[^>]+>", lambda tag: re.sub(r"(\d+\.\d{2})\d+", r"\1", tag[0]), svg)

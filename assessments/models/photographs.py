@@ -22,6 +22,9 @@ from assessments.models.batches import Batch
 from assessments.models.readings import ReadingSet
 from assessments.models.trials import Trial
 
+LEAST_BAR_MM, MOST_BAR_MM = 90, 110
+"""No printer is further off: beyond them something else was measured than the bar."""
+
 
 def photograph_storage():
     """Return where photographs lie: apart from the uploads that everybody in the house sees."""
@@ -164,7 +167,7 @@ class Photograph(models.Model):
         _("length of the printed bar, mm"),
         null=True,
         blank=True,
-        validators=[MinValueValidator(90), MaxValueValidator(110)],
+        validators=[MinValueValidator(LEAST_BAR_MM), MaxValueValidator(MOST_BAR_MM)],
         help_text=_("As measured with a ruler; empty where nobody has."),
     )
 

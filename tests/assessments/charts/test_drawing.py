@@ -5,8 +5,11 @@ from django.core.cache import cache
 from django.template import engines
 from django.utils import translation
 
+from assessments.calculations.trials import PhotoWidths, compare, repeat
 from assessments.charts import drawing
+from assessments.charts.agreement import agreement_chart
 from assessments.charts.hydration import hydration_chart
+from assessments.charts.repeats import repeats_chart
 from assessments.charts.sheet import sheet_chart
 from assessments.charts.strands import strands_chart
 from assessments.summaries.batch import Sheet, Strands, Water
@@ -17,14 +20,35 @@ SHEET = Sheet(2, 2, (3.0, None, 2.55, 3.41), 3.0, 2.6, 3.4)
 WATER = Water(46.3, 46.0, 45.0, 47.0)
 
 
+def photo(person, *widths_mm):
+    return PhotoWidths(person, widths_mm, (0.03,) * 4, (0.02,) * 4)
+
+
+COMPARED, _problems = compare([photo(1, 3.02, 3.11, 2.93, 3.25)], 4, [3.0, 3.1, 2.9, 3.2], [])
+REPEATED, _problems = repeat(
+    [
+        photo(person, 3.02 + off, 3.11 - off, 2.93, 3.25 + off)
+        for person in (1, 2)
+        for off in (0.0, 0.013, 0.031)
+    ],
+    4,
+)
+
+
 @pytest.fixture(autouse=True)
 def _empty_cache():
     cache.clear()
 
 
 @pytest.fixture(
-    params=[(strands_chart, STRANDS), (sheet_chart, SHEET), (hydration_chart, WATER)],
-    ids=["strands", "sheet", "water"],
+    params=[
+        (strands_chart, STRANDS),
+        (sheet_chart, SHEET),
+        (hydration_chart, WATER),
+        (agreement_chart, COMPARED),
+        (lambda data: repeats_chart(data, ("Ann Test", "Bea Test")), REPEATED),
+    ],
+    ids=["strands", "sheet", "water", "agreement", "repeats"],
 )
 def chart(request):
     draw, data = request.param
@@ -55,6 +79,14 @@ class TestEveryDrawing:
     def test_takes_its_colours_from_the_page(self, chart, variant):
         colours = re.findall(r'(?:fill|stroke)="([^"]*)"', getattr(chart, variant))
         assert all(colour == "none" or colour.startswith("var(--") for colour in colours)
+
+
+def test_what_is_written_keeps_its_decimals():
+    """Places are rounded to a hundredth of a pixel; thousandths of a millimetre are not."""
+    chart = agreement_chart(COMPARED)
+    words = [text for text, _x, _y in Picture(chart.narrow).words()]
+    assert f"{COMPARED.agreement.bias.value:.3f}" in words
+    assert not re.search(r'="[^"]*\d\.\d{3}', chart.narrow)
 
 
 def test_two_drawings_of_a_page_share_no_identity():
