@@ -7,7 +7,9 @@ from django.urls import get_resolver, reverse
 
 from assessments.actions.evidence import refresh_practices
 from assessments.actions.log_batch import abandon_batch
+from assessments.actions.measure_photograph import leave_out
 from assessments.actions.sign_off import write_sign_off
+from assessments.actions.trials import close_trial, read_caliper
 from tests import factories
 from training.groups import create_index_page
 from training.models import ModuleIndexPage, ModulePage, Role
@@ -83,8 +85,9 @@ def write_module(station, slug="folding"):
 def fill(house):
     """Add to ``house`` what every page has something to show for; return it.
 
-    ``house.cook`` has an open, a finished, a looked-at and a given-up batch, an observation, and a
-    sign-off at the serving station; ``house.chef_who_trains`` has a batch and a practice too.
+    ``house.cook`` has an open, a finished, a looked-at and a given-up batch, one whose strands were
+    measured on a photo, an observation, and a sign-off at the serving station;
+    ``house.chef_who_trains`` has a batch and a practice too.
     """
     made = {"cook": house.cook, "branch": house.branch, "standard": house.standard}
     house.open_batch = factories.BatchFactory(**made)
@@ -114,7 +117,29 @@ def fill(house):
     house.chefs_practice = factories.PracticeFactory(
         person=house.chef_who_trains, branch=house.branch, style=house.style, station=house.cutting
     )
+    house.photographed_batch = factories.BatchFactory(**made)
+    house.photograph = factories.photographed(house.photographed_batch)
+    leave_out(house.photograph, 3, "torn", by=house.cook)
+    house.open_trial = factories.TrialFactory(
+        branch=house.branch, standard=house.standard, made_by=house.chef
+    )
+    house.trial = compared(house)
     return house
+
+
+def compared(house):
+    """Return a closed trial: twenty strands by caliper, and on one photo a little wider."""
+    trial = factories.TrialFactory(
+        branch=house.branch,
+        standard=house.standard,
+        made_by=house.chef,
+        caliper=factories.InstrumentFactory(),
+    )
+    for number, off_mm in ((1, 0.02), (2, -0.02)):
+        widths_mm = [width + off_mm * (-1) ** n for n, width in enumerate(factories.GOOD_WIDTHS_MM)]
+        read_caliper(trial, number, widths_mm, caliper=trial.caliper, by=house.chef)
+    factories.tried(trial, [width + 0.01 for width in factories.GOOD_WIDTHS_MM])
+    return close_trial(trial, by=house.chef)
 
 
 # How the record behind an address is found in a filled house.
@@ -128,6 +153,9 @@ ARGUMENTS = {
     "assessments:finish_batch": lambda house: [house.open_batch.pk],
     "assessments:give_up_batch": lambda house: [house.open_batch.pk],
     "assessments:result": lambda house: [house.finished_batch.pk],
+    "assessments:photograph": lambda house: [house.photograph.pk],
+    "assessments:photograph_state": lambda house: [house.photograph.pk],
+    "assessments:photograph_picture": lambda house: [house.photograph.pk, "page"],
     "assessments:review_batch": lambda house: [house.finished_batch.pk],
     "assessments:cook": lambda house: [house.cook.pk],
     "assessments:evidence": lambda house: [house.cook.pk, house.style.slug],
@@ -135,6 +163,9 @@ ARGUMENTS = {
     "assessments:sign_off": lambda house: [house.practice.pk],
     "assessments:sign_off_record": lambda house: [house.sign_off.pk],
     "assessments:withdraw": lambda house: [house.sign_off.pk],
+    "assessments:trial": lambda house: [house.trial.pk],
+    "assessments:trial_caliper": lambda house: [house.open_trial.pk, 1],
+    "assessments:card_pdf": lambda _house: ["a4"],
     "assessments:readiness_branch": lambda house: [house.branch.slug],
 }
 

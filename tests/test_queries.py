@@ -44,6 +44,7 @@ def grow(house, times):
             person=factories.trainee(other), branch=other, style=house.style, station=station
         )
         factories.InstrumentFactory()
+        factories.TrialFactory(branch=house.branch, standard=standard, closed_at=timezone.now())
         refresh_practices(colleague)
     refresh_practices(house.cook)
 

@@ -46,6 +46,27 @@ def can_see_readiness(viewer) -> bool:
     return viewer.is_owner or viewer.is_head_chef
 
 
+def can_run_trials(viewer, branch_id) -> bool:
+    """Return whether ``viewer`` may try out, in a branch, how far its photos can be trusted."""
+    return viewer.is_owner or branch_id in viewer.headed_branch_ids
+
+
+def can_read_trial(viewer, branch_id, *, is_open) -> bool:
+    """Return whether ``viewer`` may read a trial of a branch.
+
+    A cook may know what the tool is worth by which the own strands are measured, once the trial
+    is closed; an open one is the work of the head chef.
+    """
+    if can_run_trials(viewer, branch_id):
+        return True
+    return not is_open and branch_id in viewer.home_branch_ids
+
+
+def can_see_trials(viewer) -> bool:
+    """Return whether ``viewer`` may open the list of trials."""
+    return viewer.is_owner or viewer.is_head_chef or viewer.is_trainee
+
+
 def can_edit(viewer) -> bool:
     """Return whether ``viewer`` may open the page editor: editors and owners, by their group."""
     return viewer.has_perm("wagtailadmin.access_admin")

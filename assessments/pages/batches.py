@@ -23,12 +23,15 @@ from assessments.actions.log_batch import (
 )
 from assessments.models import Batch
 from assessments.pages.forms import NewBatchForm, StageForm, StrandsForm
+from assessments.pages.photo_forms import PhotoForm
 from assessments.summaries import log
 from training.access import can_log, require, role_required
 from training.models import Branch
 
 BATCHES_A_PAGE = 20
 LONGEST_DELAY = timedelta(hours=24)
+# In the address of the cut: type the widths, although photos gave some.
+TYPES_WIDTHS = "type"
 
 
 @require_safe
@@ -77,7 +80,10 @@ def own_batch(request, pk):
 
 def own_sheet(request, pk, position):
     """Return the page of a stage of one of the signed-in cook's batches."""
-    sheet = log.stage_sheet(own_batch(request, pk), position)
+    types_widths = TYPES_WIDTHS in request.GET or any(
+        name.startswith("width_") for name in request.POST
+    )
+    sheet = log.stage_sheet(own_batch(request, pk), position, types_widths=types_widths)
     if sheet is None:
         raise Http404
     return sheet
@@ -96,19 +102,20 @@ def batch(request, pk):
 def stage(request, pk, position):
     """One stage of a batch: what it asks for, saved as it is left."""
     sheet = own_sheet(request, pk, position)
-    if request.method == "GET":
+    if request.method != "POST":
         return show_stage(request, sheet, StageForm(sheet))
     answer = ANSWERS.get(request.POST.get("action"), save)
     return answer(request, sheet)
 
 
-def show_stage(request, sheet, form, strands_form=None, status=200):
+def show_stage(request, sheet, form, strands_form=None, photo_form=None, status=200):
     """Draw the page of a stage."""
     total = {"strands_expected": sheet.batch.strands_expected}
     page = {
         "sheet": sheet,
         "form": form,
         "strands_form": strands_form or StrandsForm(initial=total),
+        "photo_form": photo_form or PhotoForm(),
         "water": form.water() if sheet.stage.kind == "mix" else None,
     }
     return render(request, "assessments/batches/stage.html", page, status=status)
@@ -200,7 +207,26 @@ def reckon_water(request, sheet):
     return show_stage(request, sheet, form)
 
 
+def add_photo(request, sheet):
+    """Keep a photo of the strands and go to its page; else say at the field why not."""
+    if sheet.photos is None:
+        raise Http404
+    form = PhotoForm(request.POST, request.FILES)
+    photograph = form.keep(sheet.batch, by=request.user)
+    if photograph is not None:
+        address = reverse("assessments:photograph", args=[photograph.pk])
+        return JsonResponse({"next": address}) if wants_json(request) else redirect(address)
+    if wants_json(request):
+        return JsonResponse({"errors": form.errors.get_json_data()}, status=422)
+    if form.non_field_errors():
+        # No photo can be added any more, so that there may be no field to say it at.
+        messages.error(request, form.non_field_errors()[0])
+        return redirect(log.stage_url(sheet.stage))
+    return show_stage(request, sheet, StageForm(sheet), photo_form=form, status=422)
+
+
 ANSWERS = {
+    "photo": add_photo,
     "save": save,
     "keep": keep,
     "total": set_total,
@@ -257,7 +283,7 @@ def finish(request, pk):
 def give_up(request, pk):
     """Ask whether the batch is to be given up, and what that costs; then do it."""
     batch = own_batch(request, pk)
-    if request.method == "GET" and batch.is_open:
+    if request.method != "POST" and batch.is_open:
         return render(request, "assessments/batches/give_up.html", {"batch": batch})
     try:
         abandon_batch(batch, by=request.user)

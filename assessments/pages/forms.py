@@ -184,7 +184,7 @@ class StageForm(forms.Form):
             self.fields["paste"] = self._paste_field()
         if sheet.stage.kind == Stage.Kind.MIX:
             self.fields["flour_c"] = self._flour_field()
-        if sheet.needs_confirmation:
+        if sheet.needs_confirmation and sheet.points:
             self.fields["confirm"] = forms.BooleanField(
                 required=False,
                 label=_("Change it all the same: this part of the batch then earns nothing."),
@@ -231,6 +231,9 @@ class StageForm(forms.Form):
         """Fill ``data`` of an old page with what was saved meanwhile; note where both differ."""
         if data.get("basis", "") == self.sheet.basis:
             return data
+        typed = any(data.get(point.name, "").strip() for point in self.sheet.points)
+        if typed and self.sheet.photos is not None and self.sheet.photos.readings is not None:
+            self.meanwhile.append(_("the widths of the photos"))
         for point in self.sheet.points:
             if point.saved is None:
                 continue
@@ -340,7 +343,7 @@ class StageForm(forms.Form):
                     code="emptied",
                 ),
             )
-        if self.sheet.needs_confirmation and self._changes() and not cleaned.get("confirm"):
+        if "confirm" in self.fields and self._changes() and not cleaned.get("confirm"):
             self.add_error(
                 "confirm",
                 ValidationError(

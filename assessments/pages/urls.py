@@ -4,13 +4,16 @@ from django.urls import path
 
 from assessments.pages import (
     batches,
+    card,
     cooks,
     evidence,
     imports,
+    photographs,
     readiness,
     results,
     sign_off,
     today,
+    trials,
 )
 
 app_name = "assessments"
@@ -25,6 +28,9 @@ urlpatterns = [
     path("batches/<int:pk>/give-up/", batches.give_up, name="give_up_batch"),
     path("batches/<int:pk>/result/", results.result, name="result"),
     path("batches/<int:pk>/review/", evidence.review, name="review_batch"),
+    path("photographs/<int:pk>/", photographs.photograph, name="photograph"),
+    path("photographs/<int:pk>/state/", photographs.state, name="photograph_state"),
+    path("photographs/<int:pk>/<slug:use>.webp", photographs.picture, name="photograph_picture"),
     path("waiting/", evidence.waiting, name="waiting"),
     path("cooks/", cooks.cook_list, name="cooks"),
     path("cooks/<int:pk>/", cooks.cook, name="cook"),
@@ -36,6 +42,12 @@ urlpatterns = [
     path("readiness/", readiness.board, name="readiness"),
     path("readiness.csv", readiness.board_csv, name="readiness_csv"),
     path("readiness/<slug:branch>/", readiness.branch, name="readiness_branch"),
+    path("card/", card.card, name="card"),
+    path("card/<slug:paper>.pdf", card.card_pdf, name="card_pdf"),
+    path("trials/", trials.trials, name="trials"),
+    path("trials/new/", trials.new_trial, name="new_trial"),
+    path("trials/<int:pk>/", trials.trial, name="trial"),
+    path("trials/<int:pk>/caliper/<int:number>/", trials.caliper, name="trial_caliper"),
     path("import/", imports.import_readings, name="import_readings"),
     path("import/example.csv", imports.example, name="import_example"),
 ]

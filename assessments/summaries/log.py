@@ -17,6 +17,7 @@ from assessments.calculations.dough import WaterTemperature
 from assessments.calculations.instruments import choose_strands, measurement_check
 from assessments.calculations.requirements import DEFAULT_RULE
 from assessments.models import Batch, Instrument, Practice, ReadingSet, Stage
+from assessments.summaries.batch_photographs import CutPhotographs, cut_photographs
 from assessments.summaries.bench import Bench, bench_for, water_for
 from training.models import StandardVersion
 
@@ -126,6 +127,7 @@ class StageSheet:
     bench: Bench | None
     water: WaterTemperature | None
     needs_confirmation: bool
+    photos: CutPhotographs | None = None
 
     @property
     def has_live_timer(self):
@@ -150,8 +152,8 @@ class StageSheet:
     @property
     def can_change_total(self):
         """Whether the number of strands may still be set."""
-        widths = any(point.saved is not None for point in self.points)
-        return self.stage.kind == Kind.CUT and self.batch.is_open and not widths
+        measured = any(point.saved is not None for point in self.points) or self.photos.lines
+        return self.stage.kind == Kind.CUT and self.batch.is_open and not measured
 
 
 @dataclass(frozen=True, slots=True)
@@ -374,8 +376,11 @@ def _counted(part, label, readings, wanted, things):
     return Measured(part, label, n, wanted, worth(n, wanted, things))
 
 
-def stage_sheet(batch, position) -> StageSheet | None:
-    """Return the page of the stage at ``position`` of ``batch``, or None without such a stage."""
+def stage_sheet(batch, position, *, types_widths=False) -> StageSheet | None:
+    """Return the page of the stage at ``position`` of ``batch``, or None without such a stage.
+
+    Where the widths came from photos, they are asked for only with ``types_widths``.
+    """
     stages = list(batch.stages.all())
     stage = next((stage for stage in stages if stage.position == position), None)
     if stage is None:
@@ -383,6 +388,14 @@ def stage_sheet(batch, position) -> StageSheet | None:
     stage.batch = batch
     sets = {readings.quantity: readings for readings in batch.current_sets}
     chosen = chosen_strands(batch) if stage.kind == Kind.CUT else ()
+    photos = None
+    if stage.kind == Kind.CUT:
+        photos = cut_photographs(batch, chosen, sets.get(Quantity.WIDTH))
+    from_photos = photos is not None and photos.readings is not None
+    basis = saved_basis(stage, sets)
+    if from_photos:
+        # What is typed is read anew: nothing of the photos is shown as if it were the caliper's.
+        del sets[Quantity.WIDTH]
     bench = bench_for(batch) if stage.kind == Kind.WEIGH else None
     tools = available_tools(batch, stage, sets)
     following = next_stage([row for row in stages if row is not stage], after=position)
@@ -394,19 +407,22 @@ def stage_sheet(batch, position) -> StageSheet | None:
         following=following,
         following_label="" if following is None else stage_label(following),
         timer=stage_timer(stage, now=timezone.now()),
-        points=asked_points(batch, stage, sets, chosen, bench),
+        points=()
+        if from_photos and not types_widths
+        else asked_points(batch, stage, sets, chosen, bench),
         chosen=chosen,
         wanted=batch.standard.thickness_points
         if stage.kind == Kind.ROLL
         else wanted_strands(batch),
         tools=tools,
         tool_id=usual_tool(batch, stage, sets) if tools else None,
-        basis=saved_basis(stage, sets),
+        basis=basis,
         bench=bench,
         water=_water(batch, sets) if stage.kind == Kind.MIX else None,
         needs_confirmation=batch.state == Batch.State.FINISHED
         and batch.score_seen_at is not None
         and stage.kind in JUDGED_KINDS,
+        photos=photos,
     )
 
 
@@ -570,7 +586,11 @@ def usual_tool(batch, stage, sets) -> int | None:
             return sets[quantity].instrument_id
     return (
         ReadingSet.objects.filter(
-            read_by=batch.cook_id, quantity__in=quantities, instrument__is_active=True
+            read_by=batch.cook_id,
+            quantity__in=quantities,
+            instrument__is_active=True,
+            # A photo measures by itself: nothing is typed as read with it.
+            instrument__kind__in=TOOLS[stage.kind],
         )
         .order_by("-read_at")
         .values_list("instrument_id", flat=True)
@@ -583,6 +603,8 @@ def few_readings(sheet, entries) -> str:
     if sheet.stage.kind not in (Kind.ROLL, Kind.CUT):
         return ""
     n = sum(len(entry.values) for entry in entries)
+    if not n and sheet.photos is not None and sheet.photos.readings is not None:
+        n = sheet.photos.readings.n
     if n >= sheet.wanted:
         return ""
     if not n:

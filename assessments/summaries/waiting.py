@@ -5,6 +5,7 @@ from datetime import date
 
 from assessments.models import Batch, Practice, ReadingSet, Review
 from assessments.summaries.evidence import PartCell, part_cells
+from assessments.summaries.photographs import LeftOut, left_out_of
 from training.models import StandardVersion
 
 PAGE_SIZE = 25
@@ -88,7 +89,8 @@ def next_waiting(head_chef):
 class ReviewPage:
     """One batch as a head chef judges it: the result in short, and what was decided, if anything.
 
-    ``practices`` are the cook's stations in this style, for adding an observation.
+    ``practices`` are the cook's stations in this style, for adding an observation. ``photos`` are
+    the ids of the photos that widths were measured on.
     """
 
     batch: Batch
@@ -98,6 +100,8 @@ class ReviewPage:
     parts: tuple[PartCell, ...]
     review: Review | None
     practices: tuple[Practice, ...]
+    photos: tuple[int, ...]
+    left_out: LeftOut | None
 
     @property
     def is_abandoned(self):
@@ -107,17 +111,20 @@ class ReviewPage:
 def review_page(batch):
     """Return the ``ReviewPage`` of a batch loaded by ``reviewable``."""
     score = getattr(batch, "score", None)
-    repeatabilities = dict(
+    lengths = (
         batch.reading_sets.current()
+        .graded()
         .filter(quantity__in=[ReadingSet.Quantity.WIDTH, ReadingSet.Quantity.THICKNESS])
-        .values_list("quantity", "repeatability_mm")
+        .values_list("quantity", "graded", "left_out")
     )
+    graded_mm = {quantity: mm for quantity, mm, _left_out in lengths}
+    left_out = sum(left_out for _quantity, _mm, left_out in lengths)
     return ReviewPage(
         batch=batch,
         standard=batch.standard,
         score=score.score if score else None,
         limiting=score.get_limiting_display() if score else "",
-        parts=part_cells(batch.standard, score, repeatabilities) if score else (),
+        parts=part_cells(batch.standard, score, graded_mm, left_out) if score else (),
         review=getattr(batch, "review", None),
         practices=tuple(
             Practice.objects.filter(
@@ -126,6 +133,8 @@ def review_page(batch):
             .select_related("station")
             .order_by("station__position", "station__name")
         ),
+        photos=tuple(batch.photographs.measured().values_list("pk", flat=True)),
+        left_out=left_out_of([batch]).get(batch.pk),
     )
 
 

@@ -56,6 +56,7 @@ def site(tmp_path_factory, django_db_setup):
         "STATIC_ROOT": str(tmp_path_factory.mktemp("static")),
         "STORAGES": {
             "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
+            "photographs": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
             "staticfiles": training_settings.STORAGES["staticfiles"],
         },
         "WHITENOISE_USE_FINDERS": False,

@@ -28,7 +28,13 @@ RULES = {
 }
 # Whom a page is looked at as: each of these sees other parts of it.
 PEOPLE = ["own", "chef", "owner", "editor"]
-FILES = {"assessments:import_example", "assessments:readiness_csv"}
+FILES = {
+    "assessments:import_example",
+    "assessments:readiness_csv",
+    "assessments:card_pdf",
+    "assessments:photograph_state",
+    "assessments:photograph_picture",
+}
 
 MEASURE = (Path(__file__).parent / "measure.js").read_text()
 OPEN_ALL = "document.querySelectorAll('details').forEach((one) => { one.open = true; })"
@@ -83,8 +89,24 @@ def other_states(house):
         seen_missing=list(Missing),
     )
     write_withdrawal(withdrawn, by=house.chef, reason="Stock left warm twice.")
+    photos = {
+        state: factories.photographed(house.open_batch, [3.2])
+        for state in ("waiting", "refused", "failed")
+    }
+    for state, photo in photos.items():
+        type(photo).objects.filter(pk=photo.pk).update(
+            state=state, reason="blurred" if state == "refused" else "", result=None
+        )
+    # One strand of each kind, and two too many.
+    strange = factories.photographed(
+        factories.BatchFactory(cook=house.cook, branch=house.branch, standard=house.standard),
+        [3.2, 2.5, 4.0, None, *[3.3] * 18],
+        verdict="poor",
+    )
     return {
         "own": [
+            *(("photograph", photo.pk) for photo in (*photos.values(), strange)),
+            ("stage", house.photographed_batch.pk, 6),
             *(("stage", house.open_batch.pk, position) for position in range(2, 9)),
             ("stage", house.finished_batch.pk, 5),
             ("stage", house.abandoned_batch.pk, 6),
@@ -100,8 +122,23 @@ def other_states(house):
             ("sign_off", house.signed_practice.pk),
             ("withdraw", withdrawn.pk),
             ("sign_off_record", withdrawn.pk),
+            ("trial", house.open_trial.pk),
+            ("trial_caliper", house.open_trial.pk, 2),
+            ("trial", repeated_trial(house).pk),
         ],
     }
+
+
+def repeated_trial(house):
+    """Return a trial of one layout by two people, with a photo that shows a strand too few."""
+    trial = factories.TrialFactory(
+        kind="repeat", branch=house.branch, standard=house.standard, made_by=house.chef
+    )
+    for by in (house.chef, house.cook):
+        for off_mm in (0.0, 0.03):
+            factories.tried(trial, [w + off_mm for w in factories.GOOD_WIDTHS_MM], by=by)
+    factories.tried(trial, factories.GOOD_WIDTHS_MM[1:])
+    return trial
 
 
 def test_the_rules_find_what_they_are_for(page):

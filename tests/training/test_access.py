@@ -50,6 +50,28 @@ def test_record(people, viewer, cook, reads, assesses, logs, imports):
     assert access.can_import(viewer, cook) is imports
 
 
+# viewer, may open the list, may run and may read (open, closed) those of the cook's branch
+TRIALS = [
+    ("cook", True, False, False, True),
+    ("other_cook", True, False, False, False),
+    ("chef", True, True, True, True),
+    ("other_chef", True, False, False, False),
+    ("owner", True, True, True, True),
+    ("editor", False, False, False, False),
+    ("stranger", False, False, False, False),
+    ("chef_who_trains", True, True, True, True),
+]
+
+
+@pytest.mark.parametrize(("viewer", "lists", "runs", "reads_open", "reads_closed"), TRIALS)
+def test_trials(people, viewer, lists, runs, reads_open, reads_closed):
+    viewer, branch = getattr(people, viewer), people.branch.pk
+    assert access.can_see_trials(viewer) is lists
+    assert access.can_run_trials(viewer, branch) is runs
+    assert access.can_read_trial(viewer, branch, is_open=True) is reads_open
+    assert access.can_read_trial(viewer, branch, is_open=False) is reads_closed
+
+
 @pytest.mark.parametrize(
     ("viewer", "sees"),
     [("cook", False), ("chef", True), ("owner", True), ("editor", False), ("stranger", False)],

@@ -145,6 +145,7 @@ function logStage(form) {
   }
 
   form.addEventListener("input", (event) => {
+    if (event.target.form !== form) return; // of the photo, which is sent by itself
     if (isTick(event.target)) {
       store.set(`${key}:ticked`, [...ticks].filter((box) => box.checked).map((box) => box.name));
       return;
@@ -169,7 +170,7 @@ function logStage(form) {
 
   // A caliper types "3.21" and Enter: go to the next field by itself, and never send half a list.
   form.addEventListener("keydown", (event) => {
-    if (event.key !== "Enter" || !event.target.matches("input")) return;
+    if (event.key !== "Enter" || !event.target.matches("input") || event.target.form !== form) return;
     event.preventDefault();
     const here = measures.indexOf(event.target);
     if (here < 0) {

@@ -745,3 +745,11 @@ def test_a_batch_costs_few_queries(cook, batch, name, django_assert_max_num_quer
 def test_a_new_batch_costs_few_queries(cook, batch, django_assert_max_num_queries):
     with django_assert_max_num_queries(MOST_QUERIES):
         cook.get(reverse("assessments:new_batch"))
+
+
+def test_asking_for_the_head_of_a_page_changes_nothing(cook, batch):
+    """A link that is looked at beforehand, by a browser or a proxy, is no decision."""
+    assert cook.head(address(batch, "weigh")).status_code == 200
+    assert cook.head(reverse("assessments:give_up_batch", args=[batch.pk])).status_code == 200
+    assert batch.stages.get(kind="weigh").done_at is None
+    assert Batch.objects.get(pk=batch.pk).is_open
