@@ -7,9 +7,11 @@ from datetime import datetime, time, timedelta
 from decimal import Decimal
 
 import numpy as np
+from django.conf import settings
 from django.utils import timezone
 
 from assessments.actions.log_batch import plan_stages, reading_set, season_for
+from assessments.actions.measure_photograph import keep_photograph, measure_photograph
 from assessments.actions.score_batch import compute_score
 from assessments.calculations.dough import DoughFormula, FormulaFlour, OtherIngredient, bench_sheet
 from assessments.calculations.instruments import choose_strands
@@ -26,6 +28,8 @@ from training.models import Branch, HousePolicy, StandardVersion, Style, User
 
 ROW_LIMIT = 2000
 PORTIONS = 10
+SAMPLE_PHOTO = settings.BASE_DIR / "media" / "photographs" / "thick-wheat-twenty-strands.jpg"
+STRANDS_ON_THE_CARD = 20
 WORK_MIN = {
     Stage.Kind.WEIGH: 9,
     Stage.Kind.MIX: 16,
@@ -347,3 +351,31 @@ def keep_open(bench, maker, happening):
     for row in readings:
         row.read_at = made.stages[0].done_at
     save([Made(batch, made.stages, readings, made.drawn)])
+
+
+def lay_on_card(bench, maker, happening):
+    """Write a batch that is cut, with the photo of its strands on the card really measured."""
+    cut_at = bench.now - timedelta(minutes=happening.cut_min_ago)
+    made = make_batch(bench, maker, happening.style, cut_at)
+    batch = made.batch
+    batch.strands_expected = STRANDS_ON_THE_CARD
+    shift = cut_at - run_stages(made)
+    later = {ReadingSet.Quantity.WIDTH, ReadingSet.Quantity.BOIL_TIME}
+    readings = [row for row in made.readings if row.quantity not in later]
+    batch.opened_at += shift
+    batch.made_on = timezone.localdate(batch.opened_at)
+    for row in readings:
+        row.read_at += shift
+    cut = next(i for i, stage in enumerate(made.stages) if stage.kind == Stage.Kind.CUT)
+    for stage in made.stages[:cut]:
+        stage.done_at += shift
+        if stage.timer_started_at:
+            stage.timer_started_at += shift
+    for stage in made.stages[cut:]:
+        stage.done_at = stage.timer_started_at = None
+    save([Made(batch, made.stages, readings, made.drawn)])
+    photograph = keep_photograph(
+        batch, SAMPLE_PHOTO.read_bytes(), client_key=uuid.uuid4(), by=maker.person
+    )
+    # At once, whatever does the house's background work: the demo shows the result.
+    measure_photograph.func(photograph.pk)

@@ -17,6 +17,7 @@ from assessments.demo_house.histories import (
     GiveUp,
     History,
     KeepOpen,
+    LayOnCard,
     Practise,
     Read,
     Seen,
@@ -25,6 +26,7 @@ from assessments.demo_house.histories import (
 )
 from assessments.demo_house.reading import read_modules
 from assessments.demo_house.recipes import OLDEST_DAYS, RECIPES
+from assessments.demo_house.trials import try_the_photos
 from assessments.models import Instrument, Practice, Review
 from training.curriculum_pages import load_curriculum, load_stations
 from training.groups import create_groups
@@ -59,6 +61,7 @@ def build_house(*, now=None):
     bench = read_bench(now)
     for history in HISTORIES:
         live(bench, history, people[history.username])
+    try_the_photos(bench)
     return bench
 
 
@@ -247,6 +250,11 @@ def _(happening: GiveUp, bench, maker):
 @happen.register
 def _(happening: KeepOpen, bench, maker):
     batches.keep_open(bench, maker, happening)
+
+
+@happen.register
+def _(happening: LayOnCard, bench, maker):
+    batches.lay_on_card(bench, maker, happening)
 
 
 @happen.register

@@ -58,6 +58,14 @@ class KeepOpen:
 
 
 @dataclass(frozen=True, slots=True)
+class LayOnCard:
+    """Open a batch that is cut, its strands measured from a photo; it waits to be finished."""
+
+    style: str
+    cut_min_ago: int = 20
+
+
+@dataclass(frozen=True, slots=True)
 class Seen:
     """A head chef's observation; ratings 0 not met, 1 nearly, 2 met."""
 
@@ -91,7 +99,7 @@ class Withdraw:
     reason: str
 
 
-Happening = Read | Practise | GiveUp | KeepOpen | Seen | Sign | Withdraw
+Happening = Read | Practise | GiveUp | KeepOpen | LayOnCard | Seen | Sign | Withdraw
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +194,7 @@ HISTORIES = (
             Read(19, ("cutting",), steps=4),
             Seen(WHEAT, "cutting", 15, "Blade leans to the left at the end of a fold.", handling=1),
             Practise(WHEAT, 6, 17, 2, waiting=2),
+            LayOnCard(WHEAT),
             KeepOpen(WHEAT),
         ),
     ),

@@ -10,6 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from assessments.actions.evidence import WRITTEN_FIELDS, refresh_practices
+from assessments.actions.log_batch import finish_batch
 from assessments.actions.score_batch import compute_score
 from assessments.actions.sign_off import fingerprint
 from assessments.calculations.instruments import choose_strands
@@ -133,11 +134,22 @@ def test_batches_of_every_kind(bench):
 
 
 def test_an_open_batch_has_its_timer_running(bench):
-    batch = Batch.objects.get(state="open")
+    batch = Batch.objects.get(state="open", photographs=None)
     running = batch.stages.get(timer_started_at__isnull=False, done_at=None)
     ends_at = running.timer_started_at + timedelta(minutes=float(running.planned_min))
     assert running.timer_started_at < bench.now < ends_at
     assert batch.stages.filter(position__lt=running.position, done_at=None).count() == 0
+
+
+def test_an_open_batch_waits_with_its_strands_measured_from_a_photo(bench):
+    batch = Batch.objects.get(state="open", photographs__state="measured")
+    widths = batch.reading_sets.current().get(quantity="width")
+    assert widths.n == 20
+    assert widths.instrument.kind == "photo"
+    assert batch.stages.filter(kind="cut", done_at=None).exists()
+    assert batch.opened_at < batch.stages.get(kind="roll").done_at < bench.now
+    finish_batch(batch, by=batch.cook)
+    assert batch.score.width_points is not None
 
 
 def test_one_sign_off_stands_without_the_full_evidence_and_says_why(bench):
@@ -197,7 +209,7 @@ def test_some_widths_were_read_with_a_tool_that_is_too_coarse(bench):
 
 
 def test_nothing_lies_in_the_future_and_all_is_in_order(bench):
-    assert not Event.objects.filter(at__gt=bench.now).exists()
+    assert not Event.objects.filter(at__gt=timezone.now()).exists()
     for batch in Batch.objects.finished().select_related("review"):
         seen_at = batch.score_seen_at
         assert batch.opened_at < batch.finished_at <= seen_at <= bench.now
