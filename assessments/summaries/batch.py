@@ -143,6 +143,7 @@ class BatchResult:
 
 def batch_result(batch, *, may_correct):
     """Return the ``BatchResult`` of a batch loaded by ``Batch.objects.for_log()``."""
+    batch.standard.style = batch.style  # the page names the standard by its style
     sets = {
         row.quantity: row
         for row in batch.reading_sets.current()

@@ -30,6 +30,8 @@ def render_plain(name: str) -> str:
             for selectors, declarations in rules:
                 if own & set(selectors.split(",")):
                     shape.attrib.update(re.findall(r"([\w-]+):([^;]+)", declarations))
+    # Whoever else writes SVG in this process may have given the namespace a prefix.
+    ElementTree.register_namespace("", SVG.strip("{}"))
     return ElementTree.tostring(root, encoding="unicode")
 
 

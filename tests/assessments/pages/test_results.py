@@ -255,4 +255,4 @@ def test_queries_do_not_grow_with_the_history(client, house, who, n, django_asse
     client.force_login(getattr(house, who), backend="django.contrib.auth.backends.ModelBackend")
     with django_assert_max_num_queries(12) as queries:
         assert client.get(address(batches[-1])).status_code == 200
-    assert len(queries) == {"cook": 12, "chef": 12, "owner": 10}[who]
+    assert len(queries) == {"cook": 11, "chef": 11, "owner": 9}[who]
