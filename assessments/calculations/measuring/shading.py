@@ -25,9 +25,10 @@ UNEVEN: Final = 0.13
 lamps throw shadows on both sides and light both walls: much like a sky."""
 OPEN: Final = 3.5
 """Gap beside a strand, in thicknesses, from which on no neighbour's shadow reaches its foot."""
-SHADED: Final = {"shadow": 0.35, "sky": 0.12, "lamp": 0.0}
-"""Part of the rounding's radius by which an edge seems to lie inside: the outermost part of a
-rounded edge is turned from the light."""
+SHADED: Final = {"shadow": 0.6, "sky": 0.12, "lamp": 0.0}
+TURNED: Final = {"shadow": 0.35, "sky": 0.12, "lamp": 0.0}
+"""Part of the rounding's radius by which a rim against the card, and a top's edge toward its own
+wall, seem to lie inside: the outermost part of a rounded edge is turned from the light."""
 
 
 @dataclass(frozen=True, slots=True)

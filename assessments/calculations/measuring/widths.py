@@ -17,7 +17,7 @@ from assessments.calculations.measuring.camera import Floats
 from assessments.calculations.measuring.edges import StepFit, fit_steps, half_light
 from assessments.calculations.measuring.field import View
 from assessments.calculations.measuring.pose import Pose, sample
-from assessments.calculations.measuring.shading import SHADED, WALL, Shadows, wall_light
+from assessments.calculations.measuring.shading import SHADED, TURNED, WALL, Shadows, wall_light
 from assessments.calculations.measuring.tracks import STATION_MM, Track
 
 GROUP_MM: Final = 4.0
@@ -238,11 +238,10 @@ def measure_sections(
     foot_z = r  # below it, the rounded lower edge lies in its own shadow
     top_z = t - 0.45 * r  # middle of the change from wall to top
     foot = bars.seen(-bars.rough / 2, foot_z)
-    shaded = [
-        r * np.where(bars.flip, SHADED[shadows.lit(high)], SHADED[shadows.lit(not high)])
-        for high in (True, False)
-    ]
-    top = bars.seen(-bars.rough / 2 + 0.12 * r + shaded[0], top_z)
+    near_lit = np.where(bars.flip, shadows.lit(True), shadows.lit(False))
+    far_lit = np.where(bars.flip, shadows.lit(False), shadows.lit(True))
+    turned = r * (0.12 + np.vectorize(TURNED.__getitem__)(near_lit))
+    top = bars.seen(-bars.rough / 2 + turned, top_z)
     rim = bars.seen(bars.rough / 2, rim_z)
     wall = top - foot
     margin = REACH_PX / bars.per_mm
@@ -265,7 +264,7 @@ def measure_sections(
     back = pose.spread_px / bars.per_mm
     near_x = bars.stands(near.place + back, foot_z)
     far_x = bars.stands(-far.place - back, rim_z) + r * (1 - 1 / hypotenuse)
-    width = far_x - near_x + shaded[1]
+    width = far_x - near_x + r * np.vectorize(SHADED.__getitem__)(far_lit)
     least = LEAST_ROOM_PX / bars.per_mm
     off = 2 / bars.per_mm + 0.3 * bars.rough
     card = np.maximum(near.levels[:, 0], far.levels[:, 0])
