@@ -1,4 +1,4 @@
-"""``manage.py benchmark``: what pages and scoring cost, and whether the rule does what it says."""
+"""``manage.py benchmark``: what pages, scoring and photos cost, and how well the rule decides."""
 
 import platform
 import sys
@@ -18,6 +18,7 @@ from assessments.benchmark.operating_characteristic import (
     operating_characteristic,
 )
 from assessments.benchmark.pages import measure_pages, site_without_files
+from assessments.benchmark.photos import PHOTO, photo_costs, photo_report
 from assessments.benchmark.scoring import measure_one_batch, measure_one_cook
 from assessments.demo_house.build import build_house
 from assessments.models import Batch
@@ -27,13 +28,18 @@ from training.models import Role, User
 class Command(BaseCommand):
     """Prints one line for each measure, with its ratio to a floor of the same run."""
 
-    help = "Measure pages, scoring and the sign-off rule in a database of its own."
+    help = (
+        "Measure pages, scoring and the sign-off rule in a database of its own, and the measuring "
+        "of photos."
+    )
 
     def add_arguments(self, parser):
         parser.add_argument(
             "--factor", type=int, default=10, help="How many times the data, for the second run."
         )
-        parser.add_argument("--requests", type=int, default=30, help="Timed requests per page.")
+        parser.add_argument(
+            "--requests", type=int, default=30, help="Timed requests per page, and photos."
+        )
         parser.add_argument("--cooks", type=int, default=2000, help="Simulated cooks per share.")
 
     def handle(self, *, factor, requests, cooks, **options):
@@ -50,6 +56,10 @@ class Command(BaseCommand):
             sizes.append(size())
             runs.append(measured_run(f"{factor}x", cook, requests))
         self.stdout.write(report(runs, sizes, requests))
+        if PHOTO.exists():
+            self.stdout.write(photo_report(photo_costs(requests)))
+        else:
+            self.stdout.write(f"Photos are not measured: there is no {PHOTO}.\n")
         with progress("cooks", cooks * len(EXPECTED)) as bar:
             rows = operating_characteristic(cooks, advance=bar.update)
         self.stdout.write(rule_report(rows, cooks))

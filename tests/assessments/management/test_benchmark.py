@@ -14,7 +14,16 @@ from assessments.benchmark.database import COOK, multiply
 from assessments.benchmark.measures import Measure, Run, side_by_side, table
 from assessments.benchmark.operating_characteristic import EXPECTED, LOOKS, batches_until_shown
 from assessments.benchmark.pages import measure_pages, site_without_files
+from assessments.benchmark.photos import (
+    LARGE_PX,
+    MOST_MB,
+    PHOTO,
+    measure_time,
+    peak_mb,
+    write_large,
+)
 from assessments.benchmark.scoring import measure_one_batch, measure_one_cook
+from assessments.calculations.measuring.pictures import MAX_MEGAPIXELS, open_picture
 from assessments.models import Batch, Practice
 from training.models import User
 
@@ -83,6 +92,26 @@ def test_a_cook_who_is_far_off_is_never_shown():
     assert {batches_until_shown(0.5, rng) for _ in range(20)} == {max(LOOKS) + 1}
 
 
+def test_measuring_a_photo_has_a_floor_of_the_same_photo():
+    height, width = open_picture(PHOTO.read_bytes()).pixels.shape[:2]
+    assert (width, height) == (4000, 3000)
+    measure = measure_time(1)
+    assert measure.ratio > 1
+    assert "12 megapixels" in measure.name
+
+
+def test_a_photo_is_measured_in_the_memory_of_a_small_server():
+    """A figure that does not hang on what else the machine does, so a limit is held to here."""
+    assert 50 < peak_mb(PHOTO) < MOST_MB
+
+
+def test_the_large_photo_is_about_the_largest_that_is_read(tmp_path):
+    write_large(tmp_path / "large.jpg")
+    height, width = open_picture((tmp_path / "large.jpg").read_bytes()).pixels.shape[:2]
+    assert (width, height) == LARGE_PX
+    assert 0.98 * MAX_MEGAPIXELS < width * height / 1e6 <= MAX_MEGAPIXELS
+
+
 def test_columns_are_aligned():
     runs = [
         Run("1x", [Measure("page", 12.0, 2.0, 7, 5120), Measure("score", 0.5, 0.01)]),
@@ -123,6 +152,9 @@ def test_the_command_prints_every_measure_and_leaves_the_database_alone(tmp_path
     lines = result.stdout.splitlines()
     for name in [*PAGES, "score one batch (29 lengths)", "score one cook (300 batches)"]:
         assert sum(line.startswith(f"{name}  ") for line in lines) == 1, name
+    assert "measure a photo (12 megapixels): " in result.stdout
+    assert "50 megapixels: " in result.stdout
+    assert "within 2u" in result.stdout
     for share in EXPECTED:
         assert any(line.split()[:1] == [f"{share:g}"] for line in lines), share
     assert not own.exists() or own.stat().st_size == 0
