@@ -17,6 +17,7 @@ from assessments.calculations.measuring.refusals import Reason, RefusedError
 DICTIONARY: Final = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)
 MODULE_MM: Final = MARKER_MM / 6
 ENOUGH_MARKERS: Final = 3
+ROW: Final = 512
 SEARCH_PX: Final = 1400
 """Markers are looked for in a picture reduced to this length; they are refined in the full one."""
 
@@ -107,13 +108,13 @@ def sample(
     luma: NDArray[np.uint8], pixels: Floats, light_of: NDArray[np.float32] = LIGHT_OF
 ) -> Floats:
     """Return the light at `pixels`, shape (..., 2), by cubic interpolation of stored values."""
-    at = pixels.reshape(-1, 1, 2).astype(np.float32)
-    values = np.empty(len(at))
-    step = 32_000  # OpenCV takes less than 2^15 rows
-    for first in range(0, len(at), step):
-        stored = look_up(luma, at[first : first + step], cubic=True)
-        values[first : first + step] = light_of[stored.ravel()]
-    return values.reshape(pixels.shape[:-1])
+    at = pixels.reshape(-1, 2).astype(np.float32)
+    # OpenCV works through rows of a few hundred pixels fastest.
+    rows = -(-len(at) // ROW)
+    filled = np.resize(at, (rows, ROW, 2)) if len(at) else np.empty((0, ROW, 2), np.float32)
+    stored = look_up(luma, filled, cubic=True) if rows else np.empty((0, ROW), np.uint8)
+    values = light_of[stored.ravel()[: len(at)]].astype(np.float64)
+    return np.asarray(values.reshape(pixels.shape[:-1]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +171,8 @@ class EdgePoints:
 PROFILE_PX: Final = 0.35
 STEP_MM: Final = 1.3
 LEAST_POINTS: Final = 60
+DARK_LIGHT: Final = 0.03
+"""Light of the markers' white below which it is darkness that hides their edges."""
 LEAST_STEP: Final = 0.04
 """Light between black and white below which an edge tells nothing."""
 EDGE_MM: Final = 2.0
@@ -205,7 +208,8 @@ def edge_points(
     place, slope = crossing(values, (white + black) / 2, offsets)
     good = (step > LEAST_STEP) & (slope > 0)
     if good.sum() < LEAST_POINTS:
-        raise RefusedError(Reason.BLURRED)
+        dark = np.median(white) < DARK_LIGHT
+        raise RefusedError(Reason.DARK if dark else Reason.BLURRED)
     return EdgePoints(
         point[good],
         at[good] + place[good, None] * normal[good],
@@ -277,8 +281,8 @@ def find_pose(
     Raises
     ------
     RefusedError
-        ``NO_CARD`` without a marker, ``MARKERS_HIDDEN`` with fewer than three, ``BLURRED`` where
-        their edges cannot be made out.
+        ``NO_CARD`` without a marker, ``MARKERS_HIDDEN`` with fewer than three, ``DARK`` or
+        ``BLURRED`` where their edges cannot be made out.
     """
     found = find_markers(luma)
     card, numbers = card_of(found)
@@ -298,14 +302,17 @@ def find_pose(
     known = focal_35mm is not None
     focal = (focal_35mm or USUAL_35MM) / DIAGONAL_35MM * diagonal
     size = (width, height)
-    begin = first_camera(corners_mm, corners_px, focal, size)
-    if not known:
-        begin = likeliest_camera(corners_mm, corners_px, size)
-    fit = fit_camera(points, begin, focal, EXIF_SD if known else UNKNOWN_SD)
-    if known and fit.residual_px > DOUBTFUL_PX:
-        # A picture cropped after it was taken keeps a focal length that is no longer true.
-        begin = likeliest_camera(corners_mm, corners_px, size)
-        free = fit_camera(points, begin, focal, UNKNOWN_SD)
+    fit = fit_camera(
+        points,
+        first_camera(corners_mm, corners_px, focal, size),
+        focal,
+        EXIF_SD if known else UNKNOWN_SD,
+    )
+    if fit.residual_px > DOUBTFUL_PX:
+        # No focal length in the file, or one that is no longer true: the picture was cropped.
+        starts = first_cameras(corners_mm, corners_px, size)
+        fits = [fit_camera(points, start, focal, UNKNOWN_SD) for start in starts]
+        free = min(fits, key=lambda each: each.residual_px)
         if free.residual_px < 0.8 * fit.residual_px:
             fit, known = free, False
     # A second look from the fitted camera: profiles then lie exactly across the edges.
@@ -346,18 +353,13 @@ def first_camera(
     return Camera(np.asarray(rotation), np.ravel(place).astype(np.float64), focal_px, centre, 0.0)
 
 
-def likeliest_camera(corners_mm: Floats, corners_px: Floats, size_px: tuple[int, int]) -> Camera:
-    """Return the camera that, of some usual focal lengths, meets the corners best."""
+def first_cameras(corners_mm: Floats, corners_px: Floats, size_px: tuple[int, int]) -> list[Camera]:
+    """Return the cameras of some usual focal lengths that see the corners about where they are."""
     diagonal = float(np.hypot(*size_px))
-    return min(
-        (
-            first_camera(corners_mm, corners_px, focal / DIAGONAL_35MM * diagonal, size_px)
-            for focal in TRIED_35MM
-        ),
-        key=lambda camera: float(
-            np.linalg.norm(by_camera(camera, corners_mm) - corners_px, axis=1).sum()
-        ),
-    )
+    return [
+        first_camera(corners_mm, corners_px, focal / DIAGONAL_35MM * diagonal, size_px)
+        for focal in TRIED_35MM
+    ]
 
 
 @dataclass(frozen=True, slots=True)

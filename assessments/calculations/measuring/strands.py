@@ -26,7 +26,7 @@ MERGED: Final = 1.6
 LEANING: Final = 0.3
 """Part of a strand's length seen through or over others from which on it may lie on them."""
 
-BEYOND_MM: Final = (2.0, 8.0)
+BEYOND_MM: Final = (2.0, 14.0)
 DAZZLING: Final = 250
 """Stored value of the weakest colour from which on a place is lost in a reflection, looked for so
 far beyond a strand's end."""
@@ -279,7 +279,7 @@ def reaches_out(
     reach = reading.length_mm / 2 * np.array([np.cos(turn), np.sin(turn)])
     for sign in (-1, 1):
         x, y = np.array(reading.centre_mm) + sign * reach
-        if not (left - 1 < x < right + 1 and top - 1 < y < bottom + 1):
+        if not (left < x < right and top < y < bottom):
             return True
     return False
 
