@@ -1,7 +1,7 @@
 """Synthetic photos of dough strands on the measuring card, with exact truth.
 
-``python -m tests.assessments.measuring.scenes OUT --seeds 0:60`` writes ``photo-XXX.jpg`` with a
-``photo-XXX.json`` beside each. Nothing in them was photographed.
+``python -m tests.assessments.measuring.scenes OUT --seeds 0:60`` writes ``photo-000.jpg`` with a
+``photo-000.json`` beside each. Nothing in them was photographed.
 
 Truth
 -----
