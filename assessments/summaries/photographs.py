@@ -134,7 +134,6 @@ FLAGS = {
     results.CROSSING: gettext_lazy("crosses another strand"),
     results.GLARE: gettext_lazy("lies in glare"),
     results.OFF_FIELD: gettext_lazy("leaves the field; measured inside it"),
-    results.SHORT: gettext_lazy("too short to measure"),
 }
 """What is said of a strand."""
 

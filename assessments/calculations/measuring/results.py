@@ -11,7 +11,6 @@ TOUCHING: Final = "touching"
 CROSSING: Final = "crossing"
 GLARE: Final = "glare"
 OFF_FIELD: Final = "off_field"
-SHORT: Final = "short"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +42,7 @@ class StrandReading:
         Standard deviation of the width along the strand, noise of the edges taken off.
     flags : tuple of str
         `TOUCHING`, `CROSSING`, `GLARE`: not measured; `OFF_FIELD`: measured where it lies within
-        the field; `SHORT`: shorter than four widths, not measured.
+        the field.
     outline_px : tuple of (float, float)
         Polygon around its top face in the picture, upright, for drawing and tapping.
     """

@@ -83,11 +83,6 @@ class Track:
         return self.middle + self.slope * (along - self.at[-1])
 
     @property
-    def begins(self) -> float:
-        """Middle at its first stations."""
-        return float(np.mean(self.low[:3]) + np.mean(self.high[:3])) / 2
-
-    @property
     def length_mm(self) -> float:
         """From first to last station, both included."""
         return self.at[-1] - self.at[0] + STATION_MM
@@ -128,7 +123,8 @@ def follow(view: View, dough: Dough) -> list[Track]:
     long_enough = [
         track
         for track in done + active
-        if track.length_mm >= max(SHORTEST_MM, SHORTEST_WIDTHS * track.width) and len(track.at) >= 6
+        if track.length_mm >= max(SHORTEST_MM, SHORTEST_WIDTHS * track.width)
+        and len(track.at) >= LEAST_STATIONS
     ]
     for track in long_enough:
         track.hidden = [along for along in track.hidden if along < track.at[-1]]

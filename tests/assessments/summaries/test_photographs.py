@@ -66,7 +66,7 @@ def test_every_refusal_says_what_to_do(reason):
 
 def test_every_code_has_its_words():
     assert set(REFUSALS) == set(Reason)
-    flags = {results.TOUCHING, results.CROSSING, results.GLARE, results.OFF_FIELD, results.SHORT}
+    flags = {results.TOUCHING, results.CROSSING, results.GLARE, results.OFF_FIELD}
     assert set(FLAGS) == flags
     documented = results.PhotoReading.__doc__
     assert all(f"'{code}'" in documented for code in REMARKS)
