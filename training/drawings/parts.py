@@ -5,7 +5,9 @@ stand on the bench line, top views lie flat. Colour comes from classes alone, so
 serves light and dark.
 """
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import pairwise
 from math import atan2, cos, degrees, hypot, pi, radians, sin
 from random import Random
 
@@ -52,6 +54,9 @@ STYLE = (
     ".v{fill-opacity:.5}.l{stroke-dasharray:5 5}" + _palette(LIGHT) + "@media "
     "(prefers-color-scheme:dark){" + _palette(DARK) + "}"
 )
+# Stands behind the address of a drawing that shall move: "cut-tilt.svg#moving".
+MOVING = "moving"
+RULES_OF_MOTION = re.compile("<style>(.*?)</style>")
 CLASSES = frozenset(
     (
         "i",
@@ -77,10 +82,13 @@ CLASSES = frozenset(
 
 
 def drawing(body: str) -> str:
-    """Return a whole SVG file around `body`."""
+    """Return a whole SVG file around `body`; the rules of `moving` parts join its style sheet."""
+    rules = "".join(RULES_OF_MOTION.findall(body))
+    body = RULES_OF_MOTION.sub("", body)
+    name = f' id="{MOVING}"' if rules else ""
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" '
-        f'width="{WIDTH}" height="{HEIGHT}"><style>{STYLE}</style>{body}</svg>\n'
+        f'<svg xmlns="http://www.w3.org/2000/svg"{name} viewBox="0 0 {WIDTH} {HEIGHT}" '
+        f'width="{WIDTH}" height="{HEIGHT}"><style>{STYLE}{rules}</style>{body}</svg>\n'
     )
 
 
@@ -718,11 +726,12 @@ def hand_above(
     spread: float = 0,
     thumb: Point = (-33, -6),
     arm: float = 70,
-    nails: bool = True,
+    bent: bool = False,
 ) -> str:
     """Return the back of a hand from above: palm at the origin, fingers up, thumb on the left.
 
     `lengths` run from the forefinger to the little finger; `spread` fans them out (degrees).
+    Where they are `bent` they end at a knuckle, and the tips are out of sight below.
     """
     roots = [(-17.2, -13), (-5.7, -17), (5.8, -16), (17.2, -10)]
     width = 12.5
@@ -731,8 +740,8 @@ def hand_above(
         angle = radians(-90 + (k - 1.5) * spread)
         tip = (x + length * cos(angle), y + length * sin(angle))
         fingers.append((polyline([(x, y + 8), (x, y), tip]), width + 1.5))
-        if nails:
-            marks.append(place(path("t", "M-3 1Q0 -5 3 1"), tip[0], tip[1], degrees(angle) + 90))
+        mark = "M-4.5 6Q0 1 4.5 6M-4 12Q0 9 4 12" if bent else "M-3 1Q0 -5 3 1"
+        marks.append(place(path("t", mark), tip[0], tip[1], degrees(angle) + 90))
     fingers.append((polyline([(-12, 20), (-20, 12), thumb]), 15))
     palm = "M-22 -12C-24 4 -22 20 -13 32H13C20 20 23 4 23 -8Z"
     fingers.append((f"M0 28V{num(arm - 13)}", 31))
@@ -778,3 +787,575 @@ def pressing_finger() -> str:
     finger = band("M24 -62Q6 -54 2 -36L0 -8", 15, "p")
     cuff = place(box("b", -4, -21, 20, 42, 4), 90, -103, -39)
     return finger + arm + folded + path("t", "M-4 -7Q-4 -1 -1 1") + cuff
+
+
+# Signs on a screen or a sheet of paper, and water
+
+
+def screen(x: float, y: float, w: float, h: float) -> str:
+    """Return a phone or a tablet lying flat with an empty screen; (x, y) is its corner."""
+    return box("p", x, y, w, h, 12) + box("t", x + 8, y + 14, w - 16, h - 28, 2)
+
+
+def clipboard(x: float, y: float, w: float, h: float) -> str:
+    """Return a clipboard with an empty sheet; (x, y) is its top-left corner."""
+    return (
+        box("b", x, y, w, h, 6)
+        + box("p t", x + 7, y + 13, w - 14, h - 20, 1)
+        + box("p", x + w / 2 - 15, y - 7, 30, 13, 4)
+    )
+
+
+def drop(x: float, y: float, r: float) -> str:
+    """Return a drop of water whose round part has radius `r` and its middle at (x, y)."""
+    return path(
+        "b t",
+        f"M{num(x)} {num(y - 2.2 * r)}C{num(x + r * 0.5)} {num(y - 1.2 * r)} {num(x + r)} "
+        f"{num(y - 0.6 * r)} {num(x + r)} {num(y)}A{num(r)} {num(r)} 0 0 1 {num(x - r)} {num(y)}"
+        f"C{num(x - r)} {num(y - 0.6 * r)} {num(x - r * 0.5)} {num(y - 1.2 * r)} {num(x)} "
+        f"{num(y - 2.2 * r)}Z",
+    )
+
+
+# Hot water, baskets, bowls
+
+
+def pot_cut(
+    cx: float, base: float, w: float, h: float, level: float, content: str = "", boil: bool = False
+) -> str:
+    """Return a pot cut open, standing on `base`, its water `level` high, flat or at a full boil.
+
+    `content` stands in the water, in front of it and behind the wall.
+    """
+    left, right, top, surface = cx - w / 2, cx + w / 2, base - h, base - level
+    ends = f"V{num(base - 10)}q0 10 -10 10H{num(left + 10)}q-10 0 -10 -10Z"
+    water = path("bn", f"M{num(left)} {num(surface)}{_surface_line(left, right, boil)}{ends}")
+    line_of_water = path("t", f"M{num(left)} {num(surface)}{_surface_line(left, right, boil)}")
+    wall = (
+        f"M{num(left - 6)} {num(top)}H{num(left)}V{num(base - 10)}q0 10 10 10H{num(right - 10)}"
+        f"q10 0 10 -10V{num(top)}H{num(right + 6)}"
+    )
+    return water + content + line_of_water + path("i", wall + _ears(left, right, top + 14))
+
+
+def _surface_line(left: float, right: float, boil: bool) -> str:
+    if not boil:
+        return f"H{num(right)}"
+    count = max(3, round((right - left) / 26))
+    step = (right - left) / count
+    heights = (-13, -20, -9, -17, -22, -11)
+    return "".join(f"q{num(step / 2)} {num(heights[k % 6])} {num(step)} 0" for k in range(count))
+
+
+def _ears(left: float, right: float, y: float) -> str:
+    """Return the path data of the two handles of a pot."""
+    return f"M{num(left)} {num(y)}h-10q-6 0 -6 6t6 6h10M{num(right)} {num(y)}h10q6 0 6 6t-6 6h-10"
+
+
+def pot_side(cx: float, base: float, w: float, h: float) -> str:
+    """Return a pot from the side, standing on `base`."""
+    left, right, top = cx - w / 2, cx + w / 2, base - h
+    body = f"M{num(left)} {num(top)}V{num(base - 10)}q0 10 10 10H{num(right - 10)}q10 0 10 -10V"
+    return path("p", f"{body}{num(top)}Z{_ears(left, right, top + 14)}") + box(
+        "p", left - 5, top - 5, w + 10, 7, 3
+    )
+
+
+def bubbles(
+    x1: float, y1: float, x2: float, y2: float, count: int, size: tuple[float, float], seed: int
+) -> str:
+    """Return bubbles in a rectangle, kept apart; `size` gives the least and the largest radius."""
+    random = Random(seed)  # noqa: S311 - a fixed pattern, no secret
+    placed: list[tuple[float, float, float]] = []
+    for _ in range(count * 60):
+        if len(placed) == count:
+            break
+        r = size[0] + (size[1] - size[0]) * random.random()
+        x, y = x1 + (x2 - x1) * random.random(), y1 + (y2 - y1) * random.random()
+        if all(hypot(x - px, y - py) > r + pr + 1.5 for px, py, pr in placed):
+            placed.append((x, y, r))
+    d = "".join(_round(x, y, r) for x, y, r in placed)
+    return path("p t", d)
+
+
+def _round(x: float, y: float, r: float) -> str:
+    """Return the path data of a circle, for many in one path."""
+    arc = f"a{num(r)} {num(r)} 0 1 0 "
+    return f"M{num(x - r)} {num(y)}{arc}{num(2 * r)} 0{arc}{num(-2 * r)} 0"
+
+
+def steam(x: float, base: float, h: float, count: int = 3, gap: float = 18) -> str:
+    """Return `count` waves of steam that rise `h` from `base`, centred on `x`."""
+    q = h / 4
+    d = "".join(
+        f"M{num(x + (k - (count - 1) / 2) * gap)} {num(base - 4 * (k % 2))}"
+        f"q-7 {num(-q)} 0 {num(-2 * q)}t0 {num(-2 * q)}"
+        for k in range(count)
+    )
+    return path("t", d)
+
+
+def burner(cx: float, base: float, w: float, flame: float = 14) -> str:
+    """Return a gas ring on `base`, its flames up to `flame` high, its rests at base - 18."""
+    count = max(3, round(w / 18))
+    step = w / count
+    tongues = "".join(
+        f"M{num(cx - w / 2 + step * (k + 0.5) - 5)} {num(base - 3)}"
+        f"q-1 {num(-flame * 0.5)} 5 {num(-flame)}q6 {num(flame * 0.5)} 5 {num(flame)}z"
+        for k in range(count)
+    )
+    rests = f"M{num(cx - w / 2)} {num(base)}v-18h10M{num(cx + w / 2)} {num(base)}v-18h-10"
+    return path("b t", tongues) + path("i", rests)
+
+
+def deep_basket(content: str = "") -> str:
+    """Return a deep noodle basket from the side: its rim's middle at the origin, 58 deep.
+
+    The handle goes up to the right; `content` shows through the mesh.
+    """
+    mesh = "".join(
+        f"M{x} 2L{num(x * 0.72)} {y}" for x, y in ((-16, 53), (-5, 57), (6, 57), (17, 52))
+    )
+    rings = "".join(f"M{num(-x)} {y}H{num(x)}" for x, y in ((25.5, 15), (24, 30), (21, 44)))
+    return (
+        content
+        + path("t", mesh + rings)
+        + path("i", "M-27 0L-24 34Q-22 58 0 58T24 34L27 0")
+        + path("i", "M-31 0H27L40 -3L84 -32")
+        + place(box("p", 0, -5, 34, 10, 5), 80, -29, -33)
+    )
+
+
+def flat_basket(cx: float, base: float, w: float, h: float) -> str:
+    """Return a shallow draining basket from the side, its rim `h` above `base`."""
+    left, right, top = cx - w / 2, cx + w / 2, base - h
+    foot = w * 0.28
+    body = (
+        f"M{num(left)} {num(top)}Q{num(cx - foot - 8)} {num(base)} {num(cx - foot)} {num(base)}"
+        f"H{num(cx + foot)}Q{num(cx + foot + 8)} {num(base)} {num(right)} {num(top)}Z"
+    )
+    count = 9
+    ribs = "".join(
+        f"M{num(left + w * k / count)} {num(top)}"
+        f"L{num(cx + (k / count - 0.5) * 2.2 * foot)} {num(base)}"
+        for k in range(1, count)
+    )
+    hoop = f"M{num(left + w * 0.09)} {num(top + h * 0.5)}H{num(right - w * 0.09)}"
+    return path("p", body) + path("t", ribs + hoop) + box("p", left - 5, top - 4, w + 10, 7, 3)
+
+
+def ladle(x: float, y: float, turn: float = 0) -> str:
+    """Return a ladle from the side: the middle of its rim at (x, y), its handle up to the right."""
+    return place(
+        path("i", "M21 0L30 -70Q32 -82 40 -80") + path("b", "M-22 0H22Q20 22 0 22T-22 0Z"),
+        x,
+        y,
+        turn,
+    )
+
+
+def chopsticks(x: float, y: float, turn: float = 0, gap: float = 10, length: float = 120) -> str:
+    """Return long cooking chopsticks, their tips at (x, y), pointing down before `turn`."""
+    sticks = "".join(
+        f"M{num(side * gap * 0.2 - 1.5)} 0L{num(side * gap - 3.5)} {num(-length)}h7"
+        f"L{num(side * gap * 0.2 + 1.5)} 0Z"
+        for side in (-0.5, 0.5)
+    )
+    return place(path("p t", sticks), x, y, turn)
+
+
+def tap(x: float, y: float) -> str:
+    """Return a water tap whose mouth is at (x, y), its column on the right."""
+    return path(
+        "p",
+        f"M{num(x - 8)} {num(y)}v-16q0 -22 22 -22h36v-8h18v8h14v18H{num(x + 18)}q-10 0 -10 10v10z",
+    ) + path("b", f"M{num(x + 42)} {num(y - 46)}v-8h34v8z")
+
+
+def water_jet(x: float, y1: float, y2: float, w: float = 9) -> str:
+    """Return a jet of water that falls from `y1` to `y2`."""
+    half = w / 2
+    sides = f"M{num(x - half)} {num(y1)}V{num(y2)}M{num(x + half)} {num(y1)}V{num(y2)}"
+    return box("bn", x - half, y1, w, y2 - y1) + path("t", sides)
+
+
+def drops(points: Iterable[Point], r: float = 3.5) -> str:
+    """Return falling drops of water, the round part of each of radius `r`."""
+    return "".join(drop(x, y, r) for x, y in points)
+
+
+def ice(points: Iterable[Point], size: float = 18) -> str:
+    """Return cubes of ice, each around its point, each turned a little otherwise."""
+    half = size / 2
+    cube = box("p t", -half, -half, size, size, 3) + path(
+        "t", f"M{num(-half + 4)} {num(half - 8)}V{num(-half + 4)}H{num(half - 9)}"
+    )
+    return "".join(place(cube, x, y, 17 * (k % 4) - 22) for k, (x, y) in enumerate(points))
+
+
+def timer_dial(cx: float, cy: float, r: float, share: float) -> str:
+    """Return a kitchen timer with `share` of its round still to run (0 to 1, below 1)."""
+    angle = 2 * pi * share - pi / 2
+    inner = r - 7
+    x, y = cx + inner * cos(angle), cy + inner * sin(angle)
+    large = 1 if share > 0.5 else 0
+    slice_ = (
+        f"M{num(cx)} {num(cy)}V{num(cy - inner)}"
+        f"A{num(inner)} {num(inner)} 0 {large} 1 {num(x)} {num(y)}Z"
+    )
+    left = path("b t", slice_) if share else ""
+    ticks = "".join(
+        f"M{num(cx + r * 0.98 * cos(a))} {num(cy + r * 0.98 * sin(a))}"
+        f"L{num(cx + inner * cos(a))} {num(cy + inner * sin(a))}"
+        for a in (k * pi / 6 for k in range(12))
+    )
+    return (
+        box("p", cx - 5, cy - r - 9, 10, 12, 2)
+        + circle("p", cx, cy, r)
+        + path("t", ticks)
+        + left
+        + path("i", f"M{num(cx)} {num(cy)}L{num(x)} {num(y)}")
+    )
+
+
+def order_slip(x: float, y: float, w: float, h: float, lines: int = 3) -> str:
+    """Return a slip with an order: lines for words, torn below; its top-left corner at (x, y)."""
+    teeth = 6
+    step = w / teeth
+    torn = "".join(f"l{num(-step / 2)} -5l{num(-step / 2)} 5" for _ in range(teeth))
+    rows = "".join(
+        f"M{num(x + 9)} {num(y + 16 + 14 * k)}h{num((w - 18) * (1 if k % 2 == 0 else 0.65))}"
+        for k in range(lines)
+    )
+    return path("p", f"M{num(x)} {num(y)}h{num(w)}v{num(h)}{torn}Z") + path("t", rows)
+
+
+def soup_bowl(
+    cx: float, base: float, w: float, h: float, content: str = "", *, cut: bool = False
+) -> str:
+    """Return a noodle bowl from the side; with `cut` it is open and shows its `content`."""
+    left, right, foot = cx - w / 2, cx + w / 2, w * 0.17
+    wall = (
+        f"M{num(left)} {num(base - h)}C{num(left + 2)} {num(base - h * 0.35)} "
+        f"{num(cx - foot - w * 0.14)} {num(base - 9)} {num(cx - foot)} {num(base - 9)}"
+        f"H{num(cx + foot)}C{num(cx + foot + w * 0.14)} {num(base - 9)} {num(right - 2)} "
+        f"{num(base - h * 0.35)} {num(right)} {num(base - h)}"
+    )
+    stand = f"M{num(cx - foot)} {num(base - 9)}l3 9h{num(2 * foot - 6)}l3 -9"
+    if cut:
+        rims = f"M{num(left - 4)} {num(base - h)}h4M{num(right)} {num(base - h)}h4"
+        return content + path("i", wall + stand + rims)
+    hoop = f"M{num(left + w * 0.03)} {num(base - h * 0.74)}H{num(right - w * 0.03)}"
+    return (
+        content
+        + path("p", stand + "Z")
+        + path("p", wall + "Z")
+        + path("t", hoop)
+        + box("p", left - 3, base - h - 3, w + 6, 6, 3)
+    )
+
+
+def soup_level(cx: float, base: float, w: float, h: float, share: float) -> str:
+    """Return the stock in a cut `soup_bowl` of the same size, up to `share` of its height."""
+    left, foot = cx - w / 2, cx - w * 0.17
+    wall = (left, base - h), (left + 2, base - h * 0.35), (foot - w * 0.14, base - 9)
+    return _filled((*wall, (foot, base - 9)), cx, base - 9 - (h - 9) * share)
+
+
+def bowl_water(cx: float, base: float, w: float, h: float, below: float = 8) -> str:
+    """Return the water in a `bowl_cut` of the same size, its surface `below` under the rim."""
+    left, foot = cx - w / 2, cx - w * 0.2
+    wall = (left, base - h), (left + 4, base - h * 0.4), (foot - w * 0.12, base - 5)
+    return _filled((*wall, (foot, base - 5)), cx, base - h + below)
+
+
+def _filled(wall: tuple[Point, Point, Point, Point], cx: float, y: float) -> str:
+    """Return water up to the height `y` between a wall, a curve down to the foot, and its mirror.
+
+    The curve is cut at `y` by halving (de Casteljau).
+    """
+    low, high = 0.0, 1.0
+    for _ in range(30):
+        t = (low + high) / 2
+        rest: list[Point] = []
+        points: list[Point] = list(wall)
+        while points:
+            rest.append(points[-1])
+            points = [
+                (a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])) for a, b in pairwise(points)
+            ]
+        low, high = (t, high) if rest[-1][1] < y else (low, t)
+    (x3, y3), (x2, y2), (x1, y1), (x0, y0) = rest
+    body = (
+        f"M{num(x0)} {num(y0)}C{num(x1)} {num(y1)} {num(x2)} {num(y2)} {num(x3)} {num(y3)}"
+        f"H{num(2 * cx - x3)}C{num(2 * cx - x2)} {num(y2)} {num(2 * cx - x1)} {num(y1)} "
+        f"{num(2 * cx - x0)} {num(y0)}Z"
+    )
+    return path("bn", body) + path("t", f"M{num(x0)} {num(y0)}H{num(2 * cx - x0)}")
+
+
+def leek_rings(cx: float, cy: float, reach: float, count: int, seed: int) -> str:
+    """Return rings of cut spring onion round (cx, cy), kept apart."""
+    random = Random(seed)  # noqa: S311 - a fixed pattern, no secret
+    placed: list[Point] = []
+    for _ in range(count * 60):
+        if len(placed) == count:
+            break
+        away, angle = reach * random.random() ** 0.5, 2 * pi * random.random()
+        x, y = cx + away * cos(angle), cy + away * sin(angle)
+        if all(hypot(x - px, y - py) > 13 for px, py in placed):
+            placed.append((x, y))
+    return path("b t", "".join(_round(x, y, 5.5) + _round(x, y, 2.2) for x, y in placed))
+
+
+def egg_half(cx: float, cy: float) -> str:
+    """Return half a boiled egg from above."""
+    return ellipse("p", cx, cy, 23, 18) + circle("f", cx + 2, cy, 9.5)
+
+
+def fried_tofu(cx: float, cy: float, turn: float = 0) -> str:
+    """Return a three-cornered piece of fried tofu from above."""
+    return place(
+        path("f", "M-30 20Q-34 20 -31 15L-4 -22Q0 -26 4 -22L31 15Q34 20 30 20Z")
+        + path("t", "M-12 6q4 -5 8 0M6 10q4 -5 8 0M-2 -8q4 -5 7 0"),
+        cx,
+        cy,
+        turn,
+    )
+
+
+def fish_cake(cx: float, cy: float, turn: float = 0) -> str:
+    """Return a slice of fish cake: a half round with its coloured rind."""
+    return place(
+        path("b", "M-24 12V4A24 24 0 0 1 24 4V12Z")
+        + path("pn", "M-18 12V4A18 18 0 0 1 18 4V12Z")
+        + path("t", "M-18 12V4A18 18 0 0 1 18 4V12")
+        + path("i", "M-24 12H24"),
+        cx,
+        cy,
+        turn,
+    )
+
+
+def fritter(cx: float, cy: float, r: float, seed: int) -> str:
+    """Return a crisp round fritter from above."""
+    return blob("f", cx, cy, r, seed, 0.16) + crumbs(cx, cy, r * 0.75, 9, (2, 4), seed, fill="p")
+
+
+# Stock
+
+
+def kelp(length: float) -> str:
+    """Return a piece of kelp lying flat, centred on the origin, its edges wavy."""
+    half, count = length / 2, max(3, round(length / 18))
+    step = length / count
+    upper = "".join(f"q{num(step / 2)} {-5 if k % 2 else 4} {num(step)} 0" for k in range(count))
+    lower = "".join(f"q{num(-step / 2)} {5 if k % 2 else -4} {num(-step)} 0" for k in range(count))
+    return path("f", f"M{num(-half)} -9{upper}q4 9 0 18{lower}q-4 -9 0 -18Z") + path(
+        "t", f"M{num(-half + 8)} -2H{num(half - 8)}M{num(-half + 10)} 3H{num(half - 12)}"
+    )
+
+
+def flakes(x1: float, y1: float, x2: float, y2: float, count: int, seed: int) -> str:
+    """Return shaved fish flakes in a rectangle, thin and curled, kept apart from each other."""
+    random = Random(seed)  # noqa: S311 - a fixed pattern, no secret
+    shaving = path("f t", "M-10 -1Q-5 -9 0 -4T10 -5V0Q5 6 0 1T-10 4Z")
+    placed: list[Point] = []
+    found = ""
+    for _ in range(count * 60):
+        if len(placed) == count:
+            break
+        x, y = x1 + (x2 - x1) * random.random(), y1 + (y2 - y1) * random.random()
+        if all(hypot(x - px, y - py) > 17 for px, py in placed):
+            placed.append((x, y))
+            found += place(shaving, round(x), round(y), round(180 * random.random()))
+    return found
+
+
+def jar(x: float, base: float, w: float, h: float, level: float) -> str:
+    """Return a closed jar of seasoning with an empty label, filled to height `level`."""
+    left = x - w / 2
+    return (
+        box("p", left, base - h, w, h, 7)
+        + path(
+            "fn",
+            f"M{num(left + 2)} {num(base - level)}h{num(w - 4)}V{num(base - 6)}q0 4 -4 4"
+            f"h{num(12 - w)}q-4 0 -4 -4Z",
+        )
+        + path("t", f"M{num(left)} {num(base - level)}h{num(w)}")
+        + box("b", left + 4, base - h - 10, w - 8, 12, 3)
+        + box("p t", x - w * 0.28, base - level * 0.72, w * 0.56, level * 0.4, 2)
+    )
+
+
+# Protection
+
+
+def goggles() -> str:
+    """Return safety goggles from the front, centred on the origin."""
+    return (
+        path("t", "M-52 -4H-40M52 -4H40M-52 6H-40M52 6H40")
+        + path("p", "M-42 -10Q-42 -18 -32 -18H32Q42 -18 42 -10V4Q42 18 28 18Q14 18 10 8Q0 -2 -10 8")
+        + path("b", "M-34 -8Q-34 -11 -30 -11H-10V0Q-14 11 -24 11Q-34 11 -34 2Z")
+        + path("b", "M34 -8Q34 -11 30 -11H10V0Q14 11 24 11Q34 11 34 2Z")
+        + path("i", "M-10 8Q-14 18 -28 18Q-42 18 -42 4V-10")
+    )
+
+
+def glove() -> str:
+    """Return a rubber glove lying flat, its palm at the origin, its fingers up, thumb left."""
+    fingers = [
+        (polyline([(x, y + 8), (x, y), (x * 1.2, y - length)]), 14)
+        for x, y, length in ((-14, -10, 24), (-4.7, -13, 28), (4.7, -12, 26), (14, -8, 20))
+    ]
+    fingers += [("M-10 18L-17 10L-25 -4", 14), ("M0 24V58", 36)]
+    return merged(fingers, ["M-18 -10C-20 4 -18 18 -12 30H12C17 18 20 4 19 -6Z"], "b") + box(
+        "b", -21, 62, 42, 12, 4
+    )
+
+
+# Stores, seasons, and what a bench carries
+
+
+def sack(cx: float, base: float, w: float, h: float, sign: str = "") -> str:
+    """Return an upright flour sack with a folded, sewn top; `sign` is drawn on its middle."""
+    left, right, top = cx - w / 2, cx + w / 2, base - h
+    body = (
+        f"M{num(left + 4)} {num(top)}H{num(right - 4)}Q{num(right + 5)} {num(top + h * 0.5)} "
+        f"{num(right)} {num(base - 5)}Q{num(right)} {num(base)} {num(right - 6)} {num(base)}"
+        f"H{num(left + 6)}Q{num(left)} {num(base)} {num(left)} {num(base - 5)}"
+        f"Q{num(left - 5)} {num(top + h * 0.5)} {num(left + 4)} {num(top)}Z"
+    )
+    return (
+        path("p", body)
+        + box("b", left + 1, top - 8, w - 2, 14, 2)
+        + path("l", f"M{num(left + 8)} {num(top - 1)}H{num(right - 8)}")
+        + place(sign, cx, base - h * 0.5)
+    )
+
+
+def tub(cx: float, base: float, w: float, h: float, sign: str = "", *, lid: bool = True) -> str:
+    """Return a flour tub with or without its lid; `sign` is drawn on its middle."""
+    left, right, top = cx - w / 2, cx + w / 2, base - h
+    wall = (
+        f"M{num(left)} {num(top)}L{num(left + 5)} {num(base - 6)}Q{num(left + 6)} {num(base)} "
+        f"{num(left + 12)} {num(base)}H{num(right - 12)}Q{num(right - 6)} {num(base)} "
+        f"{num(right - 5)} {num(base - 6)}L{num(right)} {num(top)}Z"
+    )
+    cover = box("b", left - 5, top - 9, w + 10, 12, 4) if lid else ""
+    return path("p", wall) + cover + place(sign, cx, base - h * 0.46)
+
+
+def wheat_ear(size: float = 34) -> str:
+    """Return an ear of wheat, its middle at the origin, upright and `size` high."""
+    k = size / 34
+    side = "".join(
+        f"M{num(k)} {num((7 - 7 * row) * k)}q{num(9 * k)} {num(-1 * k)} {num(8 * k)} {num(-11 * k)}"
+        f"q{num(-9 * k)} {num(k)} {num(-8 * k)} {num(11 * k)}z"
+        for row in range(3)
+    )
+    top = (
+        f"M0 {num(-8 * k)}q{num(-6 * k)} {num(-5 * k)} 0 {num(-11 * k)}"
+        f"q{num(6 * k)} {num(6 * k)} 0 {num(11 * k)}z"
+    )
+    half = path("f t", side)
+    return (
+        path("t", f"M0 {num(17 * k)}V{num(-8 * k)}")
+        + half
+        + place(half, mirror=True)
+        + path("f t", top)
+    )
+
+
+def buckwheat_grain(size: float = 24) -> str:
+    """Return a three-edged grain of buckwheat, its middle at the origin, `size` high."""
+    k = size / 24
+    return path(
+        "b t",
+        f"M0 {num(-12 * k)}Q{num(9 * k)} {num(-3 * k)} {num(11 * k)} {num(8 * k)}"
+        f"Q0 {num(15 * k)} {num(-11 * k)} {num(8 * k)}Q{num(-9 * k)} {num(-3 * k)} "
+        f"0 {num(-12 * k)}Z",
+    ) + path("t", f"M0 {num(-12 * k)}Q{num(-2 * k)} 0 {num(2 * k)} {num(11 * k)}")
+
+
+def sun(x: float, y: float, r: float) -> str:
+    """Return the sign for heat or light: a sun whose disc has radius `r`."""
+    rays = "".join(
+        f"M{num(x + (r + 5) * cos(a))} {num(y + (r + 5) * sin(a))}"
+        f"L{num(x + (r + 11) * cos(a))} {num(y + (r + 11) * sin(a))}"
+        for a in (2 * pi * k / 8 for k in range(8))
+    )
+    return circle("f", x, y, r) + path("i", rays)
+
+
+def snowflake(x: float, y: float, r: float) -> str:
+    """Return the sign for cold: a snowflake of radius `r`."""
+    d = ""
+    for k in range(6):
+        a = pi / 3 * k + pi / 6
+        d += f"M{num(x)} {num(y)}L{num(x + r * cos(a))} {num(y + r * sin(a))}"
+        for side in (-0.5, 0.5):
+            d += (
+                f"M{num(x + r * 0.58 * cos(a))} {num(y + r * 0.58 * sin(a))}"
+                f"L{num(x + r * 0.92 * cos(a + side * 0.75))} "
+                f"{num(y + r * 0.92 * sin(a + side * 0.75))}"
+            )
+    return path("i", d)
+
+
+def wall_thermometer(x: float, y: float, h: float, share: float) -> str:
+    """Return a room thermometer, its top at (x, y), filled to `share` of its tube (0 to 1)."""
+    foot, tube = y + h - 11, h - 30
+    level = foot - 8 - tube * share
+    marks = "".join(f"M{num(x + 11)} {num(y + 11 + tube * k / 5)}h-5" for k in range(6))
+    return (
+        box("p", x - 15, y, 30, h, 8)
+        + path("t", f"M{num(x)} {num(level)}V{num(y + 9)}{marks}")
+        + merged(
+            [(f"M{num(x)} {num(foot - 6)}V{num(level)}", 9)],
+            [f"M{num(x - 6)} {num(foot - 4)}a6 6 0 1 0 12 0a6 6 0 1 0 -12 0z"],
+            fill="b",
+        )
+    )
+
+
+def bunched_cloth() -> str:
+    """Return a folded wiping cloth from above, some 112 wide, its middle at the origin."""
+    return path(
+        "p",
+        "M-56 -20Q-32 -34 -2 -26Q30 -36 56 -20Q66 2 58 22Q34 34 4 26Q-30 36 -54 22Q-64 0 -56 -20Z",
+    ) + path("t", "M-44 -10Q-20 -18 -8 -12M-48 12Q-36 20 -20 16M26 -12Q40 -16 50 -6")
+
+
+def waste_bin(cx: float, base: float) -> str:
+    """Return a waste bin from the side, its rim 60 above `base`."""
+    return (
+        path("p", f"M{num(cx - 41)} {num(base - 56)}h82l-10 56h-62z")
+        + path("t", f"M{num(cx - 21)} {num(base - 44)}l5 32m16 -32v32m21 -32l-5 32")
+        + box("p", cx - 47, base - 64, 94, 10, 4)
+    )
+
+
+def scraper() -> str:
+    """Return a dough scraper from above, 66 wide, its edge down along y = 0."""
+    return box("b", -33, -44, 66, 18, 6) + path("p", "M-31 -28H31L33 0H-33Z")
+
+
+# Motion
+
+
+def moving(name: str, fragment: str, seconds: float, stops: Mapping[int, str]) -> str:
+    """Return `fragment`, able to move in a loop of `seconds`; `name` is its own in the drawing.
+
+    `stops` gives what holds at each per cent of the loop, as CSS: "transform:translate(0,-9px)".
+    What a stop leaves out is as drawn. The drawing stands still, as drawn, unless its address ends
+    in "#moving" and the reader has not asked for reduced motion: an animation in a picture can
+    neither be stopped by the page nor, in some browsers, see that wish, so the page must ask.
+    """
+    frames = "".join(f"{percent}%{{{css}}}" for percent, css in stops.items())
+    return (
+        "<style>@media (prefers-reduced-motion:no-preference){"
+        f"#{MOVING}:target #m-{name}{{animation:m-{name} {num(seconds)}s infinite}}}}"
+        f"@keyframes m-{name}{{{frames}}}</style>"
+        f'<g id="m-{name}">{fragment}</g>'
+    )

@@ -37,6 +37,7 @@ from training.drawings.parts import (
     magnifier,
     measuring_card,
     mm_bar,
+    moving,
     next_arrow,
     path,
     pin_end,
@@ -319,8 +320,31 @@ def tread_turn() -> str:
         path("v", "M30 20H290V220H30Z")
         + path("i", "M30 20H290V220H30Z")
         + ellipse("f", 160, 120, 92, 78)
-        + place(sole(56), 144, 146, -14)
-        + place(sole(56), 176, 146, 14, mirror=True)
+        + moving(
+            "left",
+            place(sole(56), 144, 146, -14),
+            4,
+            {
+                4: "transform:none",
+                12: "transform:translate(-14px,0)",
+                36: "transform:translate(-14px,0)",
+                44: "transform:translate(-28px,0)",
+                68: "transform:translate(-28px,0)",
+                88: "transform:none",
+            },
+        )
+        + moving(
+            "right",
+            place(sole(56), 176, 146, 14, mirror=True),
+            4,
+            {
+                20: "transform:none",
+                28: "transform:translate(14px,0)",
+                52: "transform:translate(14px,0)",
+                60: "transform:translate(28px,0)",
+                84: "transform:translate(28px,0)",
+            },
+        )
         + arrow(126, 120, 80, 120)
         + arrow(194, 120, 240, 120)
         + arrow(160, 82, 160, 52)
@@ -524,8 +548,17 @@ def _hands_on_pin(y: float, left: float, right: float) -> str:
 def roll_centre() -> str:
     return (
         circle("f", 160, 104, 92)
-        + place(pin_top(292, 8), 160, 108)
-        + _hands_on_pin(140, 96, 224)
+        + moving(
+            "pin",
+            place(pin_top(292, 8), 160, 108) + _hands_on_pin(140, 96, 224),
+            3.2,
+            {
+                6: "transform:none",
+                34: "transform:translate(0,-70px)",
+                56: "transform:none",
+                82: "transform:translate(0,62px)",
+            },
+        )
         + arrow(160, 88, 160, 24)
         + arrow(160, 128, 160, 184)
     )
@@ -687,16 +720,22 @@ def cut_dust() -> str:
 
 @scene("cut-fold")
 def cut_fold() -> str:
+    way = (
+        "M70 200H236C254 200 254 180 236 180H76C58 180 58 160 76 160H232"
+        "C270 158 272 96 226 88C188 82 150 92 112 78"
+    )
+    # Laid down from its end: a dash longer than the whole way, let out layer by layer.
+    out = "stroke-dasharray:780;stroke-dashoffset:"
+    laid = {0: 577, 6: 577, 32: 379, 40: 379, 76: 0, 100: 0}
     return (
         bench()
-        + band(
-            (
-                "M70 200H236C254 200 254 180 236 180H76C58 180 58 160 76 160H232"
-                "C270 158 272 96 226 88C188 82 150 92 112 78"
-            ),
-            11,
+        + moving("sheet", band(way, 11), 4, {k: f"{out}{left}" for k, left in laid.items()})
+        + moving(
+            "dust",
+            dust(84, 169, 230, 171, 20, 111),
+            4,
+            {0: "opacity:0", 32: "opacity:0", 38: "opacity:1"},
         )
-        + dust(84, 169, 230, 171, 20, 111)
         + dust(84, 189, 230, 191, 20, 113)
         + arrow(206, 60, 90, 92, -22)
         + ring(64, 170, 24)
@@ -711,7 +750,7 @@ def cut_guide() -> str:
         + "".join(path("t", f"M{num_x} 52V156") for num_x in range(196, 242, 6))
         + place(guide_above(120, 144), 184, 34)
         + place(knife_above(160, 52), 188, 184)
-        + place(hand_above((17, 20, 19, 14), 6, (-25, 6), 80, nails=False), 112, 128, 28)
+        + place(hand_above((15, 18, 17, 13), 2, (-22, -2), 80, bent=True), 116, 116, 40)
     )
 
 
@@ -732,12 +771,24 @@ def cut_tilt() -> str:
     cut = "".join(
         box("f", 220 + 15 * c, 154 + 10 * k, 11, 10, 2) for k in range(4) for c in range(5)
     )
+    # One beat: the upright blade tilts and pushes the guide, is lifted, and comes down beside it.
+    before, upright, shifted = "transform:translate(12px,0)", "rotate(9deg)", "translate(-12px,"
+    guide = {0: before, 12: before, 32: "transform:none", 100: "transform:none"}
+    knife = {
+        0: f"transform:translate(0,0) {upright}",
+        12: f"transform:translate(0,0) {upright}",
+        32: "transform:none",
+        42: "transform:none",
+        58: f"transform:{shifted}-46px) {upright}",
+        70: f"transform:{shifted}0) {upright}",
+        100: f"transform:{shifted}0) {upright}",
+    }
     return (
         cutting_board(14, 306, 206)
         + layers
         + cut
-        + place(guide_end(150), 196, 154)
-        + place(knife_end(108), 211, 194, -9)
+        + moving("guide", place(guide_end(150), 196, 154), 2.4, guide)
+        + place(moving("knife", place(knife_end(108), turn=-9), 2.4, knife), 211, 194)
         + arrow(222, 62, 170, 56, 4)
         + arrow(150, 132, 100, 132)
         + mm_bar(30, 228, 11)
