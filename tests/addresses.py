@@ -48,7 +48,18 @@ def write_module(station, slug="folding"):
         ("step", {"title": "Fold it", "do": "Fold it to {{width}}.", "look_feel": "Flat."}),
         ("step", {"title": "Turn it", "do": "Turn it.", "look_feel": "Loose."}),
         ("caution", {"kind": "knife", "text": "Put the knife away first."}),
-        ("fault", {"see": "A crease.", "tell": "It shows.", "cause": "Haste.", "remedy": "Dust."}),
+        (
+            "fault",
+            {
+                "see": "A crease.",
+                "tell": "It shows.",
+                "cause": "Haste.",
+                "remedy": "Dust.",
+                "signs": ["crease"],
+                "likely": "often",
+                "step": "Fold it",
+            },
+        ),
         (
             "question",
             {
@@ -103,6 +114,7 @@ def fill(house):
         person=house.cook, branch=house.branch, style=house.style, station=house.serving
     )
     house.module = write_module(house.cutting)
+    factories.missed_question(house.cook, house.module, QUESTION)
     refresh_practices(house.cook)
     house.sign_off = write_sign_off(
         house.signed_practice,
@@ -147,6 +159,8 @@ ARGUMENTS = {
     "module": lambda house: [house.module.slug],
     "read_steps": lambda house: [house.module.pk],
     "answer_question": lambda house: [house.module.pk, QUESTION],
+    "wall": lambda house: [house.module.slug],
+    "went_wrong_sign": lambda _house: ["crease"],
     "assessments:batch": lambda house: [house.open_batch.pk],
     "assessments:stage": lambda house: [house.open_batch.pk, 1],
     "assessments:timer": lambda house: [house.open_batch.pk, 1],

@@ -3,8 +3,21 @@
 import os
 
 import pytest
+from django.utils import translation
+from hypothesis import settings as hypothesis_settings
 
 from tests import factories
+
+# No test is timed: how long an example takes says more about the machine.
+hypothesis_settings.register_profile("untimed", parent=hypothesis_settings(), deadline=None)
+hypothesis_settings.load_profile("untimed")
+
+
+@pytest.fixture(autouse=True)
+def own_language():
+    """Take back the language in which a request was answered: it stays active in the thread."""
+    yield
+    translation.deactivate()
 
 
 @pytest.fixture

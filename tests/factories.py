@@ -30,6 +30,7 @@ from assessments.models import (
 from training.models import (
     Branch,
     Flour,
+    MissedQuestion,
     Role,
     Round,
     Season,
@@ -378,3 +379,11 @@ def tried(trial, widths_mm=GOOD_WIDTHS_MM, *, by=None, **reading):
         measure_photograph.call(photograph.pk)
     photograph.refresh_from_db()
     return photograph
+
+
+def missed_question(person, module, question, **fields):
+    """Return a check question that ``person`` missed yesterday and that comes back today."""
+    usual = {"due_on": timezone.localdate(), "missed_on": days_ago(1), "times_missed": 1}
+    return MissedQuestion.objects.create(
+        person=person, module=module, question_id=question, **(usual | fields)
+    )

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from assessments.actions.evidence import refresh_practices
 from tests import factories
-from tests.addresses import address, fill
+from tests.addresses import QUESTION, address, fill, write_module
 from tests.test_permissions import TABLE, VIEWERS
 
 MOST = 12
@@ -45,6 +45,8 @@ def grow(house, times):
         )
         factories.InstrumentFactory()
         factories.TrialFactory(branch=house.branch, standard=standard, closed_at=timezone.now())
+        module = write_module(house.cutting, slug=f"module-{standard.pk}")
+        factories.missed_question(house.cook, module, QUESTION)
         refresh_practices(colleague)
     refresh_practices(house.cook)
 

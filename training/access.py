@@ -67,6 +67,11 @@ def can_see_trials(viewer) -> bool:
     return viewer.is_owner or viewer.is_head_chef or viewer.is_trainee
 
 
+def can_make_labels(viewer) -> bool:
+    """Return whether ``viewer`` may print the labels of the stations."""
+    return viewer.is_owner or viewer.is_head_chef or viewer.is_editor
+
+
 def can_edit(viewer) -> bool:
     """Return whether ``viewer`` may open the page editor: editors and owners, by their group."""
     return viewer.has_perm("wagtailadmin.access_admin")

@@ -1,8 +1,14 @@
-"""The person's own page, and the pages that answer errors."""
+"""The person's own page, the choice of a language, and the pages that answer errors."""
 
+from django.conf import settings
+from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.http import HttpResponseRedirect
 from django.shortcuts import render
-from django.views.decorators.http import require_safe
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+from wagtail.users.models import UserProfile
 
 
 @require_safe
@@ -10,6 +16,35 @@ from django.views.decorators.http import require_safe
 def account(request):
     """Show who is signed in, with the ways to sign in."""
     return render(request, "training/account.html")
+
+
+@require_POST
+def choose_language(request):
+    """Show the site in another language from now on, to this person or at least in this browser."""
+    target = request.POST.get("next", "")
+    if not url_has_allowed_host_and_scheme(target, {request.get_host()}, request.is_secure()):
+        target = "/"
+    response = HttpResponseRedirect(target)
+    code = request.POST.get("language", "")
+    if code not in dict(settings.LANGUAGES):
+        messages.error(request, _("Choose one of the languages at the foot of the page."))
+        return response
+    if request.user.is_authenticated:
+        request.user.language = code
+        request.user.save(update_fields=["language"])
+        # The editor has a setting of its own.
+        UserProfile.objects.update_or_create(
+            user=request.user, defaults={"preferred_language": code}
+        )
+    response.set_cookie(
+        settings.LANGUAGE_COOKIE_NAME,
+        code,
+        max_age=settings.SESSION_COOKIE_AGE,
+        secure=settings.SESSION_COOKIE_SECURE,
+        httponly=True,
+        samesite="Lax",
+    )
+    return response
 
 
 def csrf_failure(request, reason=""):

@@ -10,6 +10,13 @@ class TrainingConfig(AppConfig):
     name = "training"
     verbose_name = _("The house")
 
+    def ready(self):
+        from wagtail.signals import copy_for_translation_done
+
+        from training.groups import allow_translated
+
+        copy_for_translation_done.connect(allow_translated, dispatch_uid="allow_translated")
+
 
 class PeopleConfig(WagtailUsersAppConfig):
     """Wagtail's users, seen as the people of the house."""

@@ -11,10 +11,14 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from wagtail import blocks
 from wagtail.blocks.list_block import ListBlockValidationError
+from wagtail.blocks.stream_block import StreamBlockValidationError
 from wagtail.blocks.struct_block import StructBlockValidationError
 from wagtail.images.blocks import ImageChooserBlock
+from wagtail.snippets.blocks import SnippetChooserBlock
 
-from training.numbers import LABELS, unknown_keys
+from training.glossary import FIELDS
+from training.numbers import KEYS, LABELS, unknown_keys
+from training.signs import LIKELY, SIGNS
 from training.summaries import shown_standard
 
 CAUTIONS = [
@@ -27,6 +31,7 @@ CAUTIONS = [
     ("feet_and_film", gettext_lazy("Feet and film")),
     ("boiling_water", gettext_lazy("Boiling water")),
     ("warm_food", gettext_lazy("Food left warm")),
+    ("chemicals", gettext_lazy("Chemicals")),
 ]
 TIMER_SOURCES = [
     ("rest", gettext_lazy("Rest of the house standard")),
@@ -36,27 +41,49 @@ TIMER_SOURCES = [
 ]
 
 
+NO_WORDS = {name: () for names in FIELDS.values() for name in names}
+
+
+DRAWINGS = settings.BASE_DIR / "media" / "illustrations"
+# Stands in the files of drawings that can move, and behind the address of one that shall.
+MOVING = "moving"
+
+
 @cache
 def drawings():
     """Return the names of the house's line drawings, as choices."""
-    folder = settings.BASE_DIR / "media" / "illustrations"
-    names = sorted(path.stem for path in folder.glob("*.svg"))
+    names = sorted(path.stem for path in DRAWINGS.glob("*.svg"))
     return [(name, name.replace("-", " ")) for name in names]
 
 
-class StandardTextBlock(blocks.TextBlock):
-    """Text that may carry numbers of the house standard, written ``{{thickness}}``."""
+@cache
+def moving_drawings():
+    """Return the names of the drawings that can move."""
+    paths = DRAWINGS.glob("*.svg")
+    return frozenset(path.stem for path in paths if f'id="{MOVING}"' in path.read_text())
+
+
+class NumbersInText:
+    """Text that may carry numbers of the house standard or of food safety: ``{{thickness}}``."""
 
     def clean(self, value):
         value = super().clean(value)
         unknown = unknown_keys(value)
         if unknown:
             raise ValidationError(
-                _("“%(key)s” is no number of the house standard. Use one of: %(known)s."),
-                params={"key": unknown[0], "known": ", ".join(LABELS)},
+                _("“%(key)s” is no number of the house. Use one of: %(known)s."),
+                params={"key": unknown[0], "known": ", ".join(KEYS)},
                 code="unknown_number",
             )
         return value
+
+
+class StandardTextBlock(NumbersInText, blocks.TextBlock):
+    """Paragraphs with numbers of the house."""
+
+
+class StandardCharBlock(NumbersInText, blocks.CharBlock):
+    """One line with numbers of the house."""
 
 
 def standard_text(label, help_text=""):
@@ -66,46 +93,67 @@ def standard_text(label, help_text=""):
 
 
 class HouseBlock(blocks.StructBlock):
-    """A block that knows the numbers of the standard also where it is shown alone."""
+    """A block that knows the numbers of the house also where it is shown alone.
+
+    ``words`` are the words of the trade to explain, by the name of the field.
+    """
 
     def get_context(self, value, parent_context=None):
         context = super().get_context(value, parent_context=parent_context)
         if "standard" not in context:
             context["standard"] = shown_standard(None)
+        item = context.get("item")
+        context["words"] = NO_WORDS | (item.words if item else {})
         return context
 
 
-def check_picture(block, value, *, required):
-    """Refuse a picture that is missing, double or not described; errors stand at the fields.
+PICTURES = ("drawing", "photo", "clip")
 
-    A draft may still lack what is required: only publishing asks for it.
+
+def check_picture(block, value, *, required):
+    """Refuse a picture that is missing, double, not ready or not described, each at its field.
+
+    Only publishing asks: a draft may lack one, and may have both while one takes the other's place.
     """
+    if block.is_deferred_validation:
+        return
     errors = {}
-    if value["drawing"] and value["photo"]:
-        errors["photo"] = ValidationError(
-            _("Choose a drawing or a photo, not both: there is room for one picture."), code="both"
+    chosen = [name for name in PICTURES if value.get(name)]
+    for name in chosen[1:]:
+        errors[name] = ValidationError(
+            _("Choose a drawing, a photo or a video: there is room for one picture."), code="both"
         )
-    has_picture = bool(value["drawing"] or value["photo"])
-    if not block.is_deferred_validation:
-        if required and not has_picture:
-            errors["drawing"] = ValidationError(
-                _("Choose a drawing here, or a photo below."), code="no_picture"
-            )
-        if has_picture and not value["picture_alt"].strip():
-            errors["picture_alt"] = ValidationError(
-                _("Say what the picture shows, for those who do not see it."), code="no_alt"
-            )
+    if required and not chosen:
+        errors["drawing"] = ValidationError(
+            _("Choose a drawing here, or a photo or a video below."), code="no_picture"
+        )
+    if chosen == ["clip"] and not value["clip"].is_ready:
+        errors["clip"] = ValidationError(value["clip"].standing, code="not_ready")
+    if chosen and not value["picture_alt"].strip():
+        errors["picture_alt"] = ValidationError(
+            _("Say what the picture shows, for those who do not see it."), code="no_alt"
+        )
     if errors:
         raise StructBlockValidationError(block_errors=errors)
 
 
+class NamesBlock(blocks.ChoiceBlock):
+    """A choice among very many names."""
+
+    def normalize_choice(self, value):
+        """Return a name as it is: it is text in the list, too, which is long to go through."""
+        return value
+
+
 def drawing_field():
     """Return the choice of one of the house's drawings."""
-    return blocks.ChoiceBlock(
+    return NamesBlock(
         choices=drawings,
         required=False,
         label=gettext_lazy("line drawing"),
         help_text=gettext_lazy("One of the house's own drawings, by its name."),
+        # A file's name says nothing to who searches, and the list of all is slow to go through.
+        search_index=False,
     )
 
 
@@ -116,6 +164,18 @@ def photo_field():
         label=gettext_lazy("or a photo"),
         help_text=gettext_lazy(
             "From the pictures of the house. People in it have agreed to be shown."
+        ),
+    )
+
+
+def clip_field():
+    """Return the choice of a short video."""
+    return SnippetChooserBlock(
+        "training.Clip",
+        required=False,
+        label=gettext_lazy("or a short video"),
+        help_text=gettext_lazy(
+            "From the videos of the house, without sound. People in it have agreed to be shown."
         ),
     )
 
@@ -132,7 +192,17 @@ def alt_field():
     )
 
 
-class StepBlock(HouseBlock):
+class PictureBlock(HouseBlock):
+    """A block with one picture."""
+
+    def get_context(self, value, parent_context=None):
+        context = super().get_context(value, parent_context=parent_context)
+        if value.get("drawing") in moving_drawings():
+            context["moving"] = f"#{MOVING}"
+        return context
+
+
+class StepBlock(PictureBlock):
     """One thing to do, with one picture."""
 
     title = blocks.CharBlock(
@@ -142,6 +212,7 @@ class StepBlock(HouseBlock):
     )
     drawing = drawing_field()
     photo = photo_field()
+    clip = clip_field()
     picture_alt = alt_field()
     do = standard_text(gettext_lazy("what to do"))
     look_feel = standard_text(
@@ -163,6 +234,7 @@ class StepBlock(HouseBlock):
             "title": "Check corners, edges and middle",
             "drawing": "roll-points",
             "photo": None,
+            "clip": None,
             "picture_alt": "A square sheet with nine points in a grid.",
             "do": "Pinch the sheet lightly at each point. The house wants {{thickness}}.",
             "look_feel": "Your thumb and finger feel no step from point to point.",
@@ -246,11 +318,11 @@ class TimerBlock(HouseBlock):
         preview_value = {"label": "Rest, covered", "source": "own", "minutes": 30}
 
 
-class CautionBlock(blocks.StructBlock):
+class CautionBlock(HouseBlock):
     """What can hurt someone at this point."""
 
     kind = blocks.ChoiceBlock(choices=CAUTIONS, label=gettext_lazy("about"))
-    text = blocks.TextBlock(
+    text = StandardTextBlock(
         label=gettext_lazy("caution"),
         rows=3,
         max_length=600,
@@ -275,7 +347,7 @@ class CautionBlock(blocks.StructBlock):
         }
 
 
-class FaultBlock(HouseBlock):
+class FaultBlock(PictureBlock):
     """What goes wrong: how it looks, how to tell it from others, why, and the remedy."""
 
     see = standard_text(gettext_lazy("what you see"))
@@ -285,8 +357,28 @@ class FaultBlock(HouseBlock):
     )
     cause = standard_text(gettext_lazy("cause"))
     remedy = standard_text(gettext_lazy("remedy"))
+    signs = blocks.MultipleChoiceBlock(
+        choices=list(SIGNS.items()),
+        required=False,
+        widget=CheckboxSelectMultiple,
+        label=gettext_lazy("found under"),
+        help_text=gettext_lazy("By what a cook sees, on the page “It went wrong”."),
+    )
+    likely = blocks.ChoiceBlock(
+        choices=list(LIKELY.items()),
+        default="sometimes",
+        label=gettext_lazy("how likely"),
+        help_text=gettext_lazy("Usual causes come first on that page."),
+    )
+    step = blocks.CharBlock(
+        required=False,
+        max_length=80,
+        label=gettext_lazy("step where it begins"),
+        help_text=gettext_lazy("The title of that step of this module, as it stands there."),
+    )
     drawing = drawing_field()
     photo = photo_field()
+    clip = clip_field()
     picture_alt = alt_field()
 
     def clean(self, value):
@@ -304,8 +396,12 @@ class FaultBlock(HouseBlock):
             "tell": "All edge points read high, and the middle is right.",
             "cause": "Each stroke stopped too far from the edge.",
             "remedy": "Roll the last part of each stroke out to the rim with light weight.",
+            "signs": ["thick-places"],
+            "likely": "often",
+            "step": "",
             "drawing": "fault-thick-edge",
             "photo": None,
+            "clip": None,
             "picture_alt": "A cut through a sheet. Its left edge rises above a dashed line.",
         }
 
@@ -313,7 +409,7 @@ class FaultBlock(HouseBlock):
 class AnswerBlock(blocks.StructBlock):
     """One answer of a check question."""
 
-    text = blocks.CharBlock(label=gettext_lazy("answer"), max_length=160)
+    text = StandardCharBlock(label=gettext_lazy("answer"), max_length=160)
     correct = blocks.BooleanBlock(required=False, label=gettext_lazy("this is the right one"))
 
     class Meta:
@@ -321,10 +417,10 @@ class AnswerBlock(blocks.StructBlock):
         icon = "tick"
 
 
-class QuestionBlock(blocks.StructBlock):
+class QuestionBlock(HouseBlock):
     """A question to check oneself, with the reason shown after answering."""
 
-    prompt = blocks.TextBlock(
+    prompt = StandardTextBlock(
         label=gettext_lazy("question"),
         rows=2,
         max_length=300,
@@ -337,7 +433,7 @@ class QuestionBlock(blocks.StructBlock):
         label=gettext_lazy("answers"),
         help_text=gettext_lazy("Exactly one of them is right."),
     )
-    why = blocks.TextBlock(
+    why = StandardTextBlock(
         label=gettext_lazy("why"),
         rows=2,
         max_length=600,
@@ -369,6 +465,15 @@ class QuestionBlock(blocks.StructBlock):
         }
 
 
+def unknown_step(titles):
+    """Return the error of a fault that names a step which the module does not have."""
+    return ValidationError(
+        _("This module has no step of that title. It has: %(titles)s."),
+        params={"titles": ", ".join(sorted(titles))},
+        code="unknown_step",
+    )
+
+
 class ModuleBody(blocks.StreamBlock):
     """The body of a module, in the order of work."""
 
@@ -378,6 +483,18 @@ class ModuleBody(blocks.StreamBlock):
     caution = CautionBlock()
     fault = FaultBlock()
     question = QuestionBlock()
+
+    def clean(self, value, *args, **kwargs):
+        value = super().clean(value, *args, **kwargs)
+        titles = {block.value["title"] for block in value if block.block_type == "step"}
+        errors = {
+            place: StructBlockValidationError(block_errors={"step": unknown_step(titles)})
+            for place, block in enumerate(value)
+            if block.block_type == "fault" and block.value["step"] not in titles | {""}
+        }
+        if errors and not self.is_deferred_validation:
+            raise StreamBlockValidationError(block_errors=errors)
+        return value
 
     class Meta:
         min_num = 1

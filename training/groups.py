@@ -13,6 +13,8 @@ GROUP_OF_KIND = {"editor": EDITORS, "owner": OWNERS}
 EDITOR_MODELS = {
     ("training", "standardversion"): ("add", "change", "delete", "view"),
     ("training", "style"): ("add", "change", "view"),
+    ("training", "word"): ("add", "change", "delete", "view"),
+    ("training", "clip"): ("add", "change", "delete", "view"),
 }
 OWNER_MODELS = EDITOR_MODELS | {
     # Nobody is deleted: a person who has left is no longer active, and the record stays.
@@ -81,6 +83,9 @@ def create_groups(apps=real_apps, schema_editor=None):
         permissions = [_permission(apps, "wagtailadmin", "admin", "access_admin")]
         for (app, model), verbs in models.items():
             permissions += [_permission(apps, app, model, f"{verb}_{model}") for verb in verbs]
+        permissions.append(
+            _permission(apps, "simple_translation", "simpletranslation", "submit_translation")
+        )
         group.permissions.set(permissions)
         _allow_pages(apps, group)
         _allow_images(apps, group)
@@ -99,13 +104,29 @@ def _permission(apps, app_label, model, codename):
     return permission
 
 
+def allow_translated(sender, *, source_obj, target_obj, **kwargs):
+    """Let whoever may write in a list of modules write in its translation as well.
+
+    A receiver of Wagtail's ``copy_for_translation_done``.
+    """
+    allowed = real_apps.get_model("wagtailcore", "GroupPagePermission").objects
+    if not isinstance(target_obj, real_apps.get_model("training", "ModuleIndexPage")):
+        return
+    for row in allowed.filter(page=source_obj.pk):
+        allowed.get_or_create(
+            group_id=row.group_id, page_id=target_obj.pk, permission_id=row.permission_id
+        )
+
+
 def _allow_pages(apps, group):
-    index = create_index_page(apps)
+    create_index_page(apps)
     allowed = apps.get_model("wagtailcore", "GroupPagePermission").objects
     allowed.filter(group=group).delete()
-    for verb in PAGE_PERMISSIONS:
-        permission = _permission(apps, "wagtailcore", "page", f"{verb}_page")
-        allowed.create(group=group, page_id=index.pk, permission=permission)
+    # One list of modules for each language.
+    for index in apps.get_model("training", "ModuleIndexPage").objects.all():
+        for verb in PAGE_PERMISSIONS:
+            permission = _permission(apps, "wagtailcore", "page", f"{verb}_page")
+            allowed.create(group=group, page_id=index.pk, permission=permission)
 
 
 def _allow_images(apps, group):

@@ -1,9 +1,13 @@
 """Styles, branches and stations in the editor."""
 
+from django.forms import CheckboxSelectMultiple
+from django.utils.translation import gettext_lazy
 from wagtail.admin.panels import FieldPanel
+from wagtail.admin.ui.tables import LocaleColumn
 from wagtail.admin.viewsets.model import ModelViewSet
+from wagtail.snippets.views.snippets import SnippetViewSet
 
-from training.models import Branch, Station, Style
+from training.models import Branch, Station, Style, Word
 
 
 class HouseViewSet(ModelViewSet):
@@ -25,6 +29,32 @@ class StyleViewSet(HouseViewSet):
     list_display = ["name", "position"]
     search_fields = ["name"]
     panels = [FieldPanel("name"), FieldPanel("slug"), FieldPanel("position")]
+
+
+class WordViewSet(SnippetViewSet):
+    """Words of the trade, each in the languages of the house."""
+
+    model = Word
+    icon = "openquote"
+    menu_label = gettext_lazy("Words of the trade")
+    menu_name = "words"
+    menu_order = 120
+    add_to_admin_menu = True
+    url_prefix = "words"
+    url_namespace = "words"
+    copy_view_enabled = False
+    inspect_view_enabled = False
+    list_per_page = 50
+    ordering = ["term"]
+    # Some are called the same in several languages.
+    list_display = ["term", LocaleColumn(), "script", "reading"]
+    panels = [
+        FieldPanel("term"),
+        FieldPanel("script"),
+        FieldPanel("language"),
+        FieldPanel("reading"),
+        FieldPanel("meaning"),
+    ]
 
 
 class BranchViewSet(HouseViewSet):
@@ -52,4 +82,6 @@ class StationViewSet(HouseViewSet):
         FieldPanel("slug"),
         FieldPanel("position"),
         FieldPanel("measured"),
+        FieldPanel("practised"),
+        FieldPanel("read_first", widget=CheckboxSelectMultiple),
     ]

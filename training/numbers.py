@@ -13,6 +13,9 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from training import food_safety
+from training.names import told
+
 LABELS: dict[str, Promise] = {
     "hydration": gettext_lazy("Water"),
     "salt": gettext_lazy("Salt"),
@@ -28,6 +31,7 @@ LABELS: dict[str, Promise] = {
     "portion": gettext_lazy("Dough for one portion"),
     "boil_time": gettext_lazy("Boil time"),
 }
+KEYS = (*LABELS, *food_safety.LABELS)
 PLACEHOLDER = re.compile(r"\{\{\s*([^{}]*?)\s*\}\}")
 
 
@@ -51,12 +55,12 @@ class Number:
 
 
 def unknown_keys(text: str) -> list[str]:
-    """Return the placeholders of ``text`` that name no number of the standard."""
-    return [key for key in PLACEHOLDER.findall(text) if key not in LABELS]
+    """Return the placeholders of ``text`` that name no number of the standard or of food safety."""
+    return [key for key in PLACEHOLDER.findall(text) if key not in KEYS]
 
 
 def fill(text: str, numbers: Mapping[str, Number]) -> SafeString:
-    """Return ``text`` as HTML with each placeholder replaced by the standard's number."""
+    """Return ``text`` as HTML with each placeholder replaced by its number."""
 
     def value(match):
         number = numbers.get(match[1])
@@ -67,6 +71,14 @@ def fill(text: str, numbers: Mapping[str, Number]) -> SafeString:
     return mark_safe(PLACEHOLDER.sub(value, str(conditional_escape(text))))  # noqa: S308
 
 
+def safety_numbers(region: str) -> dict[str, Number]:
+    """Return the food-safety figures of a region by their keys."""
+    return {
+        key: Number(key, str(food_safety.LABELS[key]), str(figure.text), ())
+        for key, figure in food_safety.FIGURES[region].items()
+    }
+
+
 def numbers_of(version, *, month) -> dict[str, Number]:
     """Return every number of a version by its key; seasons begin with that of ``month``."""
     found = {**_recipe(version, month), **_work(version), **_sizes(version)}
@@ -75,7 +87,7 @@ def numbers_of(version, *, month) -> dict[str, Number]:
 
 def _recipe(version, month):
     flours = [
-        Row(flour.name, _("%(percent)s %%") % {"percent": plain(flour.percent)})
+        Row(told(flour.name), _("%(percent)s %%") % {"percent": plain(flour.percent)})
         for flour in version.flours.all()
     ]
     blend = _(", ").join(
@@ -102,7 +114,7 @@ def _by_season(seasons, month, value):
 def season_name(season):
     """Return a season with its months and, where it has one, its room temperature."""
     parts = {
-        "season": season.name,
+        "season": told(season.name),
         "first": MONTHS[season.from_month],
         "last": MONTHS[season.to_month],
     }

@@ -8,6 +8,7 @@ from django.dispatch import Signal
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from training.again import note_answer
 from training.models import CheckAnswer, ModulePage, ModuleProgress, StepRead
 
 module_done = Signal()
@@ -18,12 +19,18 @@ Arguments: ``person`` and ``module``. The only way in which this app speaks to t
 
 
 def record_steps(person, module, step_ids) -> ModuleProgress:
-    """Note that ``person`` has seen these steps; ids that the module does not have are left out."""
+    """Note that ``person`` has seen these steps; ids that the module does not have are left out.
+
+    The module may be in any language, here and below: what is recorded counts for all of them.
+    """
     wanted = {str(step_id) for step_id in step_ids}
     known = module.block_ids("step")
     seen = [step_id for step_id in known if str(step_id) in wanted]
     StepRead.objects.bulk_create(
-        [StepRead(person=person, module=module, step_id=step_id) for step_id in seen],
+        [
+            StepRead(person=person, module_id=module.original_id, step_id=step_id)
+            for step_id in seen
+        ],
         ignore_conflicts=True,
     )
     last_step = known.index(seen[-1]) + 1 if seen else None
@@ -48,11 +55,12 @@ def record_answer(person, module, question_id: UUID, choice: int) -> CheckAnswer
         )
     answer = CheckAnswer.objects.create(
         person=person,
-        module=module,
+        module_id=module.original_id,
         question_id=question_id,
         choice=choice,
         correct=bool(answers[choice]["correct"]),
     )
+    note_answer(person, module.original_id, question_id, correct=answer.correct)
     refresh_progress(person, module)
     return answer
 
@@ -62,14 +70,15 @@ def refresh_progress(person, module, *, last_step=None) -> ModuleProgress:
     """Count anew what is read and answered; what was once done stays done."""
     steps, questions = set(module.block_ids("step")), set(module.block_ids("question"))
     progress, _created = ModuleProgress.objects.select_for_update().get_or_create(
-        person=person, module=module
+        person=person, module_id=module.original_id
     )
     was_done = progress.is_done
-    read = StepRead.objects.filter(person=person, module=module, step_id__in=steps)
+    mine = {"person": person, "module": module.original_id}
+    read = StepRead.objects.filter(**mine, step_id__in=steps)
     answers = set(
-        CheckAnswer.objects.filter(
-            person=person, module=module, question_id__in=questions
-        ).values_list("question_id", "correct")
+        CheckAnswer.objects.filter(**mine, question_id__in=questions).values_list(
+            "question_id", "correct"
+        )
     )
     progress.steps_read = read.count()
     progress.questions_right = sum(correct for _question, correct in answers)
@@ -81,5 +90,5 @@ def refresh_progress(person, module, *, last_step=None) -> ModuleProgress:
         progress.answered_at = progress.answered_at or timezone.now()
     progress.save()
     if progress.is_done and not was_done:
-        module_done.send(sender=ModulePage, person=person, module=module)
+        module_done.send(sender=ModulePage, person=person, module=module.original)
     return progress

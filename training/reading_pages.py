@@ -3,27 +3,48 @@
 from django.contrib.auth.decorators import login_required
 from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_POST, require_safe
 
-from training.forms import AnswerForm
-from training.models import ModulePage
+from training.again import again_today
+from training.forms import AnswerForm, SearchForm
+from training.models import ModulePage, Word
 from training.module_list import module_list
 from training.reading import record_all_steps, record_answer, record_steps
+from training.search import search
+from training.signs import SIGNS
+from training.spacing import INTERVALS_DAYS
 from training.summaries import reading_of, shown_standard
+from training.went_wrong import causes_of, signs
 
 
 @require_safe
 @login_required
 def module_index(request):
-    return render(request, "training/modules.html", {"stations": module_list(request.user)})
+    stations = module_list(request.user)
+    context = {
+        "stations": stations,
+        "mine": [station for station in stations if station.is_mine],
+        "others": [station for station in stations if not station.is_mine],
+    }
+    return render(request, "training/modules.html", context)
 
 
 @require_safe
 @login_required
 def module(request, slug):
-    pages = ModulePage.objects.live().select_related("station")
-    return get_object_or_404(pages, slug=slug).serve(request)
+    return module_called(slug).serve(request)
+
+
+def module_called(slug):
+    """Return the module of this short name in the person's language; 404 where there is none.
+
+    One address serves all languages, so that a label at a station opens in that of its reader.
+    """
+    same = ModulePage.objects.filter(slug=slug).values("translation_key")
+    pages = ModulePage.objects.in_language().select_related("station")
+    return get_object_or_404(pages, translation_key__in=same)
 
 
 @require_POST
@@ -54,9 +75,63 @@ def answer_question(request, pk, question):
     screen = reading.screen_of(question)
     if screen is None:
         raise Http404
+    if "again" in request.POST:
+        kept = f"?{urlencode({'empty': empty})}" if empty else ""
+        return redirect(f"{reverse('questions_again')}{kept}#question-{question}")
     if is_fetched(request):
         return answered(request, page, reading, screen)
     return back_to(request, page, screen.anchor, empty=empty)
+
+
+@require_safe
+@login_required
+def questions_again(request):
+    """Questions that the person missed and that come back today."""
+    context = {
+        "again": again_today(request.user, empty=request.GET.get("empty", "")),
+        "standard": shown_standard(request.user),
+        "reading": {"is_recorded": True},
+        "intervals": INTERVALS_DAYS,
+    }
+    return render(request, "training/again.html", context)
+
+
+@require_safe
+@login_required
+def went_wrong(request):
+    """What one may see when something went wrong."""
+    return render(request, "training/went_wrong.html", {"signs": signs()})
+
+
+@require_safe
+@login_required
+def went_wrong_sign(request, sign):
+    """The likely causes of what one sees, in order."""
+    if sign not in SIGNS:
+        raise Http404
+    context = {
+        "sign": SIGNS[sign],
+        "causes": causes_of(sign),
+        "standard": shown_standard(request.user, request.GET.get("style", "")),
+    }
+    return render(request, "training/went_wrong_sign.html", context)
+
+
+@require_safe
+@login_required
+def search_modules(request):
+    """Modules, faults and words of the trade for what was asked; the form where nothing was."""
+    form = SearchForm(request.GET if "q" in request.GET else None)
+    results = search(form.cleaned_data["q"]) if form.is_valid() else None
+    context = {"form": form, "results": results, "standard": {"numbers": {}}}
+    return render(request, "training/search.html", context)
+
+
+@require_safe
+@login_required
+def words(request):
+    """Words of the trade, with their script and meaning."""
+    return render(request, "training/words.html", {"words": Word.objects.in_language()})
 
 
 def is_fetched(request):

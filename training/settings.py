@@ -9,7 +9,6 @@ import secrets
 from pathlib import Path
 
 from django.core.exceptions import ImproperlyConfigured
-from django.utils.translation import gettext_lazy as _
 from environs import Env
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -64,6 +63,7 @@ INSTALLED_APPS = [
     "allauth.account",
     "allauth.mfa",
     "wagtail.contrib.settings",
+    "wagtail.contrib.simple_translation",
     "wagtail.embeds",
     "wagtail.sites",
     "training.apps.PeopleConfig",
@@ -94,9 +94,11 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "training.languages.PersonsLanguage",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -178,7 +180,11 @@ MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not PRODUCTION
 MFA_TOTP_ISSUER = "Evenhand"
 
 LANGUAGE_CODE = "en"
-LANGUAGES = [("en", _("English"))]
+# Each by its own name: it is looked for by those who do not read the others.
+LANGUAGES = [("en", "English"), ("es", "Español"), ("ja", "日本語")]
+WAGTAIL_CONTENT_LANGUAGES = LANGUAGES
+WAGTAILADMIN_PERMITTED_LANGUAGES = LANGUAGES
+WAGTAIL_I18N_ENABLED = True
 LOCALE_PATHS = [BASE_DIR / "training" / "locale", BASE_DIR / "assessments" / "locale"]
 TIME_ZONE = env.str("TIME_ZONE", "UTC")
 USE_I18N = True
@@ -235,6 +241,10 @@ TASK_BACKENDS = {
 if (tasks := env.str("TASKS", "immediate")) not in TASK_BACKENDS:
     raise ImproperlyConfigured(f"TASKS must be one of {', '.join(TASK_BACKENDS)}, not {tasks!r}.")
 TASKS = {"default": {"BACKEND": TASK_BACKENDS[tasks]}}
+
+# Make the short videos of a house small. Without them all else works, and no video can be added.
+FFMPEG = env.str("FFMPEG", "ffmpeg")
+FFPROBE = env.str("FFPROBE", "ffprobe")
 
 WHITENOISE_USE_FINDERS = DEBUG
 WHITENOISE_KEEP_ONLY_HASHED_FILES = not DEBUG

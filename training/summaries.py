@@ -2,30 +2,38 @@
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
+from types import MappingProxyType
 from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Prefetch, Value, prefetch_related_objects
+from django.db.models import Exists, OuterRef, Subquery, Value, prefetch_related_objects
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
+from wagtail.blocks import StreamValue
 from wagtail.images import get_image_model
 from wagtail.images.models import Filter
 
-from training.models.house import Style
+from training import food_safety
+from training.glossary import first_places
+from training.models.clips import Clip
+from training.models.house import HousePolicy, Style
 from training.models.reading import CheckAnswer, StepRead
 from training.models.standards import StandardVersion
-from training.numbers import Number, numbers_of
+from training.numbers import PLACEHOLDER, Number, numbers_of, safety_numbers
 
 PHOTO_SPECS = "format-{avif,webp,jpeg}|width-640"
+NO_CHOICE = -1
 KINDS = ("step", "fault", "question")
 POSITIONS = {
     "step": gettext_lazy("Step %(number)s of %(total)s"),
     "fault": gettext_lazy("Fault %(number)s of %(total)s"),
     "question": gettext_lazy("Question %(number)s of %(total)s"),
 }
+# Asked for within another query: a page has few to spare.
+_REGION = HousePolicy.objects.order_by("pk").values_list("food_safety_region", flat=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,11 +47,15 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Standard:
-    """The version shown on a page, its numbers by key, and the other styles to choose from."""
+    """The version shown on a page, its numbers by key, and the other styles to choose from.
+
+    Among the numbers are the food-safety figures of ``region``, also where no version is in force.
+    """
 
     version: StandardVersion | None
     numbers: Mapping[str, Number]
     choices: tuple[Choice, ...]
+    region: food_safety.Region
 
     def minutes(self, source: str) -> tuple[Decimal, ...]:
         """Return the lengths of a timer, min: one for each round that differs."""
@@ -68,29 +80,62 @@ def shown_standard(person, slug="", *, today=None) -> Standard:
     )
     versions = list(
         StandardVersion.objects.in_force(today)
-        .annotate(practised=Exists(practises) if person else Value(False))
+        .annotate(
+            practised=Exists(practises) if person else Value(False),
+            region=Subquery(_REGION[:1]),
+        )
         .order_by("-practised", "style__position", "style__name")
     )
+    region = food_safety.Region(
+        (versions[0].region if versions else _REGION.first()) or HousePolicy().food_safety_region
+    )
+    safety = safety_numbers(region)
     if not versions:
-        return Standard(None, {}, ())
+        return Standard(None, safety, (), region)
     version = next((one for one in versions if one.style.slug == slug), versions[0])
     prefetch_related_objects([version], "flours", "seasons", "rounds")
     choices = tuple(
-        Choice(one.style.name, one.style.slug, one is version)
+        Choice(str(one.style), one.style.slug, one is version)
         for one in sorted(versions, key=lambda one: (one.style.position, one.style.name))
     )
-    return Standard(version, numbers_of(version, month=today.month), choices)
+    return Standard(version, numbers_of(version, month=today.month) | safety, choices, region)
+
+
+@dataclass(frozen=True, slots=True)
+class SafetySource:
+    """A food-safety figure of a module, and where it stands."""
+
+    label: str
+    text: str
+    source: str
+    is_recalled: bool
+
+
+def safety_sources(page, region) -> list[SafetySource]:
+    """Return the food-safety figures that the text of a module names, in their usual order."""
+    named = set(PLACEHOLDER.findall(str(page.body.raw_data)))
+    return [
+        SafetySource(
+            str(food_safety.LABELS[key]), str(figure.text), str(figure.source), figure.is_recalled
+        )
+        for key, figure in food_safety.FIGURES[region].items()
+        if key in named
+    ]
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One block of a module as a person sees it; ``latest`` is the last answer given."""
+    """One block of a module as a person sees it; ``latest`` is the last answer given.
+
+    ``words`` are the words of the trade that stand here for the first time, by field of the block.
+    """
 
     block: Any
     latest: int | None = None
     is_right: bool = False
     was_right: bool = False
     is_empty: bool = False
+    words: Mapping[str, tuple[Any, ...]] = field(default_factory=dict)
 
     @property
     def is_answered(self) -> bool:
@@ -173,15 +218,16 @@ class Record(NamedTuple):
     right: frozenset[str] = frozenset()
 
 
-def reading_of(page, person, *, is_recorded=True, empty="") -> Reading:
+def reading_of(page, person, *, is_recorded=True, empty="", words=()) -> Reading:
     """Return ``page`` in screens, with what ``person`` has read and answered.
 
-    ``empty`` is the id of a question that was sent without an answer. With ``is_recorded`` off
+    ``empty`` is the id of a question that was sent without an answer; ``words`` of the trade are
+    explained where they first stand. With ``is_recorded`` off
     (a preview) nobody's record is read or written.
     """
     record = _record_of(page, person) if is_recorded else Record()
-    load_photos(page.body)
-    screens = _screens(page.body, record, empty)
+    body = with_pictures(page.body)
+    screens = _screens(body, record, empty, first_places(body, words))
     return Reading(
         screens=screens,
         steps=sum(one.kind == "step" for one in screens),
@@ -193,21 +239,39 @@ def reading_of(page, person, *, is_recorded=True, empty="") -> Reading:
 
 
 def _record_of(page, person):
-    mine = {"person": person, "module": page}
-    steps = StepRead.objects.filter(**mine).values_list("step_id", flat=True)
-    answers = list(
-        CheckAnswer.objects.filter(**mine)
-        .order_by("answered_at", "pk")
-        .values_list("question_id", "choice", "correct")
+    """Return what ``person`` has done, in one query: a page with photos has none to spare."""
+    mine = {"person": person, "module": page.original_id}
+    steps = StepRead.objects.filter(**mine).values_list(
+        "step_id", Value(NO_CHOICE), Value(True), "read_at", "pk"
     )
+    tries = CheckAnswer.objects.filter(**mine).values_list(
+        "question_id", "choice", "correct", "answered_at", "pk"
+    )
+    rows = steps.union(tries, all=True).order_by("read_at", "pk")
+    found = [(str(block), choice, correct) for block, choice, correct, *_at in rows]
+    answers = [row for row in found if row[1] != NO_CHOICE]
     return Record(
-        read=frozenset(str(step) for step in steps),
-        latest={str(question): (choice, correct) for question, choice, correct in answers},
-        right=frozenset(str(question) for question, _choice, correct in answers if correct),
+        read=frozenset(block for block, choice, _correct in found if choice == NO_CHOICE),
+        latest={block: (choice, correct) for block, choice, correct in answers},
+        right=frozenset(block for block, _choice, correct in answers if correct),
     )
 
 
-def _screens(body, record, empty) -> list[Screen]:
+class RawBlock(NamedTuple):
+    """A block as it is stored: enough to say where it stands, with no photo looked up."""
+
+    block_type: str
+    value: Mapping[str, Any]
+    id: str
+
+
+def raw_screens(page) -> list[Screen]:
+    """Return the screens of a module with blocks as they are stored, at no cost in queries."""
+    blocks = [RawBlock(raw["type"], raw["value"], raw["id"]) for raw in page.body.raw_data]
+    return _screens(blocks, Record(), "")
+
+
+def _screens(body, record, empty, words=MappingProxyType({})) -> list[Screen]:
     groups = list(_groups(body))
     totals = Counter(kind for kind, _blocks in groups)
     seen: Counter[str] = Counter()
@@ -221,7 +285,7 @@ def _screens(body, record, empty) -> list[Screen]:
                 anchor=_anchor(kind, seen[kind], blocks[0], anchors),
                 position=_position(kind, seen[kind], totals[kind]),
                 place=_("%(number)s of %(total)s") % {"number": seen[kind], "total": totals[kind]},
-                items=[_item(block, record, empty) for block in blocks],
+                items=[_item(block, record, empty, words) for block in blocks],
                 is_first_of_kind=not screens or screens[-1].kind != kind,
                 is_read=blocks[0].id in record.read,
             )
@@ -229,7 +293,7 @@ def _screens(body, record, empty) -> list[Screen]:
     return screens
 
 
-def _item(block, record, empty):
+def _item(block, record, empty, words):
     latest, is_right = record.latest.get(block.id, (None, False))
     return Item(
         block=block,
@@ -237,6 +301,7 @@ def _item(block, record, empty):
         is_right=is_right,
         was_right=block.id in record.right,
         is_empty=bool(empty) and block.id == empty,
+        words=words.get(block.id, {}),
     )
 
 
@@ -268,17 +333,40 @@ def _anchor(kind, number, block, taken):
     return anchor
 
 
-def load_photos(body):
-    """Load the sizes of all photos of a module in one query."""
-    photos = [
-        block.value["photo"]
-        for block in body
-        if block.block_type in ("step", "fault") and block.value["photo"]
-    ]
-    if not photos:
-        return
+PICTURED = ("step", "fault")
+
+
+def with_pictures(body):
+    """Return the body of a module with all its photos and videos loaded, at two queries in all.
+
+    By itself a stream asks for each kind of picture in each kind of block anew.
+    """
+    stored = [dict(raw) for raw in body.raw_data]
+    pictured = [raw["value"] for raw in stored if raw["type"] in PICTURED]
+    photos = _photos({value.get("photo") for value in pictured} - {None})
+    clips = Clip.objects.in_bulk({value.get("clip") for value in pictured} - {None})
+    for raw in stored:
+        if raw["type"] in PICTURED:
+            raw["value"] = dict(raw["value"], photo=None, clip=None)
+    loaded = StreamValue(body.stream_block, stored, is_lazy=True)
+    for block, raw in zip(loaded, body.raw_data, strict=True):
+        if raw["type"] in PICTURED:
+            block.value["photo"] = photos.get(raw["value"].get("photo"))
+            block.value["clip"] = clips.get(raw["value"].get("clip"))
+    return loaded
+
+
+def _photos(ids):
+    """Return photos by id, each with the sizes of it that pages show."""
     specs = Filter.expand_spec(PHOTO_SPECS)
     sizes = get_image_model().get_rendition_model().objects.filter(filter_spec__in=specs)
-    prefetch_related_objects(
-        photos, Prefetch("renditions", queryset=sizes, to_attr="prefetched_renditions")
-    )
+    photos = {}
+    for size in sizes.filter(image__in=ids).select_related("image") if ids else ():
+        size.image = photos.setdefault(size.image_id, size.image)
+        vars(size.image).setdefault("prefetched_renditions", []).append(size)
+    if new := ids - set(photos):
+        # Never shown so far: their sizes are made when the page is drawn.
+        photos |= get_image_model().objects.in_bulk(new)
+        for photo_id in new & set(photos):
+            photos[photo_id].prefetched_renditions = []
+    return photos

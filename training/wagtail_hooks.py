@@ -13,19 +13,24 @@ from wagtail.models import Page
 from wagtail.permissions import policy_registry, register_permission_policy
 from wagtail.snippets.models import register_snippet
 
-from training.house_admin import BranchViewSet, StationViewSet, StyleViewSet
+from training.clips_admin import ClipViewSet
+from training.house_admin import BranchViewSet, StationViewSet, StyleViewSet, WordViewSet
 from training.models import HousePolicy, ModulePage, ModuleProgress, StandardVersion
 from training.people_admin import PersonChooserViewSet
 from training.standards_admin import StandardPolicy, StandardViewSet, ToPublishing
 
 register_permission_policy(StandardVersion, StandardPolicy(StandardVersion))
 register_snippet(StandardViewSet)
+register_snippet(ClipViewSet)
+register_snippet(WordViewSet)
 
 PLACES = [
     "modules",
+    "words",
     "standards",
     "styles",
     "images",
+    "clips",
     "people",
     "practices",
     "branches",

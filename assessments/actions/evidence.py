@@ -35,7 +35,7 @@ def evidence_state(cook_id, style_id, *, after=None, rule=DEFAULT_RULE) -> SignO
 def modules_by_station():
     """Return the ids of the modules that a sign-off demands, by station id."""
     required = defaultdict(set)
-    rows = ModulePage.objects.live().filter(required=True).values_list("station_id", "pk")
+    rows = ModulePage.objects.demanded().values_list("station_id", "pk")
     for station_id, module_id in rows:
         required[station_id].add(module_id)
     return required

@@ -29,6 +29,7 @@ from assessments.calculations.import_rows import (
 )
 from assessments.models import Batch, Event, Instrument, ReadingSet
 from training.models import HousePolicy, Role, StandardVersion, Style, User
+from training.names import listed
 
 CHUNK = 500
 QUANTITIES = {
@@ -371,8 +372,8 @@ def notices(house, problems, groups) -> tuple[str, ...]:
                 "standard, and read the file again."
             )
             % {
-                "unknown": ", ".join(unknown),
-                "known": ", ".join(style.name for style in house.styles) or _("none yet"),
+                "unknown": listed(unknown),
+                "known": listed(style.name for style in house.styles) or _("none yet"),
             }
         )
     named = {rows.instrument for group in groups for rows in group.quantities}
@@ -389,6 +390,6 @@ def notices(house, problems, groups) -> tuple[str, ...]:
                 "Nobody has measured how well these instruments repeat a reading, so the score "
                 "takes it as nothing: %(tools)s."
             )
-            % {"tools": ", ".join(unmeasured + [_("instrument not named")] * ("" in named))}
+            % {"tools": listed(unmeasured + [_("instrument not named")] * ("" in named))}
         )
     return tuple(said)

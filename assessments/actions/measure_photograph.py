@@ -17,6 +17,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import F, Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django_tasks import task
 
 from assessments.actions.log_batch import BatchClosedError, record_readings
@@ -396,7 +397,7 @@ def _fall_back(widths):
 def photo_instrument():
     """Return the house's instrument for widths from photos, made at the first photo."""
     instrument, _made = Instrument.objects.order_by("pk").get_or_create(
-        kind=Instrument.Kind.PHOTO, defaults={"name": _("photo on the measuring card")}
+        kind=Instrument.Kind.PHOTO, defaults={"name": gettext_noop("photo on the measuring card")}
     )
     return instrument
 

@@ -22,8 +22,8 @@ def recount_modules() -> int:
     One statement, because a module that becomes required concerns every cook of its station.
     """
     required = (
-        ModulePage.objects.live()
-        .filter(required=True, station=OuterRef("station"))
+        ModulePage.objects.demanded()
+        .filter(station=OuterRef("station"))
         .order_by()
         .values("station")
         .annotate(n=Count("pk"))
@@ -31,7 +31,7 @@ def recount_modules() -> int:
     done = (
         ModuleProgress.objects.filter(
             person=OuterRef("person"),
-            module__in=ModulePage.objects.live().filter(required=True),
+            module__in=ModulePage.objects.demanded(),
             module__station=OuterRef("station"),
             read_at__isnull=False,
             answered_at__isnull=False,

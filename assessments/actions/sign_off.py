@@ -293,7 +293,7 @@ def frozen_modules(practice):
     done = ModuleProgress.objects.filter(
         person=practice.person_id, read_at__isnull=False, answered_at__isnull=False
     ).values("module_id")
-    modules = ModulePage.objects.live().filter(required=True, station=practice.station_id)
+    modules = ModulePage.objects.demanded().filter(station=practice.station_id)
     finished = set(modules.filter(pk__in=done).values_list("pk", flat=True))
     return [
         {"id": pk, "title": title, "done": pk in finished}

@@ -6,6 +6,7 @@ knows the letters of western Europe only; for others name a TrueType or OpenType
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 from typing import cast
@@ -130,26 +131,37 @@ def _bar(card: Card) -> Iterable[Rectangle]:
 
 def _family(pdf: FPDF, font: Path | None) -> str:
     """Return the name of the font after a look whether it has all letters that are needed."""
-    needed = {letter for text in _texts() for letter in text}
+    missing = missing_letters(font)
+    if missing:
+        raise LettersMissingError(missing)
     if font is None:
         pdf.core_fonts_encoding = BUILT_IN_LETTERS
-        missing = {one for one in needed if not one.encode(BUILT_IN_LETTERS, "ignore")}
-    else:
-        letters = _letters_of(font)
-        missing = {one for one in needed if ord(one) not in letters}
-    if missing:
-        raise LettersMissingError("".join(sorted(missing)))
-    if font is None:
         return BUILT_IN
     for style in ("", "B"):
         pdf.add_font(OWN, style, font)
     return OWN
 
 
-def _letters_of(font: Path) -> set[int]:
+def missing_letters(font: Path | None) -> str:
+    """Return the letters of the how-to in the active language that the font lacks.
+
+    Raises ``FontUnreadableError`` where ``font`` is none.
+    """
+    needed = {letter for text in _texts() for letter in text}
+    if font is None:
+        missing = {one for one in needed if not one.encode(BUILT_IN_LETTERS, "ignore")}
+    else:
+        letters = _letters_of(font)
+        missing = {one for one in needed if ord(one) not in letters}
+    return "".join(sorted(missing))
+
+
+@cache
+def _letters_of(font: Path) -> frozenset[int]:
     try:
-        with TTFont(BytesIO(font.read_bytes())) as opened:
-            return set(opened.getBestCmap())
+        # Of a collection the first is taken, as FPDF does.
+        with TTFont(BytesIO(font.read_bytes()), fontNumber=0) as opened:
+            return frozenset(opened.getBestCmap())
     except Exception as error:  # What the library raises depends on what is damaged.
         raise FontUnreadableError(str(font)) from error
 

@@ -11,7 +11,7 @@ import altair as alt
 from django.urls import reverse
 from django.utils import formats
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, pgettext
 
 from assessments.charts.drawing import (
     INDIGO,
@@ -195,7 +195,8 @@ def _panel(points, rows, width, *, height, y, line_at, title=None, shape=None):
             x=alt.X("from:Q"), x2="to:Q", href="url:N", description="label:N"
         ),
     ]
-    options = {"title": title} if title else {}
+    # What the library would read out for a title is English; the table has the same words.
+    options = {"title": alt.TitleParams(title, aria=False)} if title else {}
     return alt.layer(*layers).properties(width=width - AXIS_PX - 12, height=height, **options)
 
 
@@ -213,7 +214,9 @@ def _share_axis(lowest, ready_share):
 
 def _day_axis(points):
     days = {1: points[0].day, len(points): points[-1].day}
-    labels = {place: formats.date_format(day, "MONTH_DAY_FORMAT") for place, day in days.items()}
+    # Two of them stand side by side on a phone: short where months have long names.
+    day_format = pgettext("date format, of a day on the axis of a narrow chart", "F j")
+    labels = {place: formats.date_format(day, day_format) for place, day in days.items()}
     return alt.Axis(
         values=list(labels),
         title=None,

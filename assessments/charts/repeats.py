@@ -131,7 +131,7 @@ def repeats_chart(repeated, people):
             (
                 _("strand"),
                 *(
-                    f"{name}, {_('photo')} {photo}"
+                    _("%(name)s, photo %(number)d") % {"name": name, "number": photo}
                     for name, numbers in zip(names, repeated.photos, strict=True)
                     for photo in numbers
                 ),

@@ -47,17 +47,18 @@ from training.models import (
 
 
 @transaction.atomic
-def build_house(*, now=None):
+def build_house(*, now=None, languages=()):
     """Build the whole demo house as of ``now`` on a database without people.
 
-    Returns the ``Bench`` by which more practice can be written.
+    Its modules are in English and in ``languages`` (codes). Returns the ``Bench`` by which more
+    practice can be written.
     """
     now = now or timezone.now()
     build_places(now)
     create_groups()
     people = build_people(now)
     build_standards(now, by=people["isbel"])
-    load_curriculum()
+    load_curriculum(languages=languages)
     bench = read_bench(now)
     for history in HISTORIES:
         live(bench, history, people[history.username])

@@ -19,10 +19,13 @@ WHEAT, BUCKWHEAT, RIBBON, ALKALINE = (
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """Read modules of stations; ``steps`` limits the first one's reading, None reads to the end."""
+    """Read the modules of stations, of all that the cook practises at where none is named.
+
+    ``steps`` limits the first one's reading, None reads to the end.
+    """
 
     days_ago: int
-    stations: tuple[str, ...] = MEASURED
+    stations: tuple[str, ...] = ()
     steps: int | None = None
     missed: int = 0
 

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, field
 
+from django.utils.translation import gettext_noop
+
 HOUSE = "Noodles of the Ilvenna valley"
 PASSWORD = "knead-rest-roll-cut"  # noqa: S105  # printed for everybody: the demo holds no real data
 OPENS_IN_DAYS = 38
@@ -36,10 +38,10 @@ BRANCHES = (
 )
 
 STYLES = (
-    ("thick-wheat", "thick wheat"),
-    ("thin-buckwheat", "thin buckwheat"),
-    ("flat-ribbon", "flat ribbon"),
-    ("thin-alkaline", "thin alkaline"),
+    ("thick-wheat", gettext_noop("thick wheat")),
+    ("thin-buckwheat", gettext_noop("thin buckwheat")),
+    ("flat-ribbon", gettext_noop("flat ribbon")),
+    ("thin-alkaline", gettext_noop("thin alkaline")),
 )
 
 PEOPLE = (
@@ -65,8 +67,8 @@ USERNAMES = frozenset(person.username for person in PEOPLE)
 
 INSTRUMENTS = (
     # name, kind, repeatability in mm (None: not a length, or never measured)
-    ("bench caliper", "caliper", "0.03"),
-    ("thickness gauge", "other", "0.03"),
-    ("bench ruler", "ruler", "0.25"),
-    ("bench scale", "scale", None),
+    (gettext_noop("bench caliper"), "caliper", "0.03"),
+    (gettext_noop("thickness gauge"), "other", "0.03"),
+    (gettext_noop("bench ruler"), "ruler", "0.25"),
+    (gettext_noop("bench scale"), "scale", None),
 )

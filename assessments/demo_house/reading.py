@@ -2,8 +2,18 @@
 
 from datetime import timedelta
 
+from django.utils import timezone
+
 from assessments.models import Event
-from training.models import CheckAnswer, ModulePage, ModuleProgress, StepRead
+from training.models import (
+    CheckAnswer,
+    MissedQuestion,
+    ModulePage,
+    ModuleProgress,
+    Station,
+    StepRead,
+)
+from training.spacing import after_answer
 
 PAUSE_MIN = 2
 
@@ -12,7 +22,12 @@ def read_modules(bench, person, happening):
     """Write the reading of the modules of some stations; only the first is read in part."""
     at = bench.moment(happening.days_ago, 15)
     missed = happening.missed
-    modules = ModulePage.objects.live().filter(station__slug__in=happening.stations)
+    stations = (
+        Station.objects.filter(slug__in=happening.stations)
+        if happening.stations
+        else Station.objects.filter(practices__person=person)
+    )
+    modules = ModulePage.objects.originals().filter(station__in=stations)
     for module in modules.order_by("station__position", "path"):
         if happening.steps is not None:
             read_steps(person, module, at, module.block_ids("step")[: happening.steps])
@@ -38,6 +53,18 @@ def read_to_the_end(person, module, at, missed):
         for question, correct in tries
     )
     CheckAnswer.objects.filter(pk__in=[row.pk for row in answers]).update(answered_at=at)
+    missed_on = timezone.localdate(at)
+    MissedQuestion.objects.bulk_create(
+        MissedQuestion(
+            person=person,
+            module=module,
+            question_id=question,
+            due_on=after_answer(None, correct=False, today=missed_on).due_on,
+            missed_on=missed_on,
+            times_missed=1,
+        )
+        for question in questions[:missed]
+    )
     read_steps(
         person,
         module,

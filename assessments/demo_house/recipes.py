@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import gettext_noop
+
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
@@ -43,24 +45,24 @@ class Recipe:
 OLDEST_DAYS = 600
 
 THICK_WHEAT_FLOURS = (
-    ("medium wheat flour", "flour", "97.0", "wheat"),
-    ("tapioca starch", "starch", "3.0", ""),
+    (gettext_noop("medium wheat flour"), "flour", "97.0", gettext_noop("wheat")),
+    (gettext_noop("tapioca starch"), "starch", "3.0", ""),
 )
 # Stronger brine in a warm room, water and salt together near half of the flour.
 THICK_WHEAT_SEASONS = (
-    ("cold room", 11, 3, "5.0", "45.0", "5.00"),
-    ("mild room", 4, 6, "18.0", "44.0", "5.50"),
-    ("warm room", 7, 10, "25.0", "43.0", "6.50"),
+    (gettext_noop("cold room"), 11, 3, "5.0", "45.0", "5.00"),
+    (gettext_noop("mild room"), 4, 6, "18.0", "44.0", "5.50"),
+    (gettext_noop("warm room"), 7, 10, "25.0", "43.0", "6.50"),
 )
 THICK_WHEAT_ROUNDS = ((5, 30), (5, 30), (4, 60))
 FLAT_RIBBON_FLOURS = (
-    ("medium wheat flour", "flour", "92.0", "wheat"),
-    ("potato starch", "starch", "8.0", ""),
+    (gettext_noop("medium wheat flour"), "flour", "92.0", gettext_noop("wheat")),
+    (gettext_noop("potato starch"), "starch", "8.0", ""),
 )
 FLAT_RIBBON_SEASONS = (
-    ("cold room", 11, 3, "5.0", "43.0", "4.00"),
-    ("mild room", 4, 6, "18.0", "42.0", "4.50"),
-    ("warm room", 7, 10, "25.0", "41.0", "5.00"),
+    (gettext_noop("cold room"), 11, 3, "5.0", "43.0", "4.00"),
+    (gettext_noop("mild room"), 4, 6, "18.0", "42.0", "4.50"),
+    (gettext_noop("warm room"), 7, 10, "25.0", "41.0", "5.00"),
 )
 
 RECIPES = (
@@ -126,13 +128,13 @@ RECIPES = (
             "boil_time_min": "1.2",
         },
         flours=(
-            ("buckwheat flour", "flour", "80.0", "buckwheat"),
-            ("medium wheat flour", "flour", "20.0", "wheat"),
+            (gettext_noop("buckwheat flour"), "flour", "80.0", gettext_noop("buckwheat")),
+            (gettext_noop("medium wheat flour"), "flour", "20.0", gettext_noop("wheat")),
         ),
         seasons=(
-            ("cold room", 11, 3, "5.0", "44.0", "0.00"),
-            ("mild room", 4, 6, "18.0", "45.0", "0.00"),
-            ("warm room", 7, 10, "25.0", "46.0", "0.00"),
+            (gettext_noop("cold room"), 11, 3, "5.0", "44.0", "0.00"),
+            (gettext_noop("mild room"), 4, 6, "18.0", "45.0", "0.00"),
+            (gettext_noop("warm room"), 7, 10, "25.0", "46.0", "0.00"),
         ),
         rounds=((8, 10),),
     ),
@@ -197,16 +199,16 @@ RECIPES = (
             "portion_g": "150",
             "boil_time_min": "1.5",
         },
-        flours=(("strong wheat flour", "flour", "100.0", "wheat"),),
+        flours=((gettext_noop("strong wheat flour"), "flour", "100.0", gettext_noop("wheat")),),
         seasons=(
-            ("cold room", 11, 3, "5.0", "38.0", "1.00"),
-            ("mild room", 4, 6, "18.0", "37.0", "1.00"),
-            ("warm room", 7, 10, "25.0", "36.0", "1.20"),
+            (gettext_noop("cold room"), 11, 3, "5.0", "38.0", "1.00"),
+            (gettext_noop("mild room"), 4, 6, "18.0", "37.0", "1.00"),
+            (gettext_noop("warm room"), 7, 10, "25.0", "36.0", "1.20"),
         ),
         rounds=((6, 30), (5, 60)),
         others=(
-            ("alkali salts (carbonates of sodium and potassium)", "1.20", ""),
-            ("dried egg white", "1.50", "egg"),
+            (gettext_noop("alkali salts (carbonates of sodium and potassium)"), "1.20", ""),
+            (gettext_noop("dried egg white"), "1.50", gettext_noop("egg")),
         ),
     ),
 )

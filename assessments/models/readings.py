@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from assessments.calculations.compact import unpack_positions, unpack_values
 from assessments.models.batches import Batch
+from training.names import told
 
 
 class Instrument(models.Model):
@@ -51,7 +52,7 @@ class Instrument(models.Model):
         ]
 
     def __str__(self):
-        return self.name
+        return told(self.name)
 
 
 class ReadingSetQuerySet(models.QuerySet):

@@ -6,6 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 from django.utils.text import capfirst
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from assessments.actions.sign_off import DECISIONS, OBSERVATION_LATEST_DAYS
@@ -83,7 +84,6 @@ class ObservationForm(AssessForm):
     )
     observed_on = forms.DateField(
         label=_("Seen on"),
-        help_text=_("Today or one of the last %(days)d days.") % {"days": OBSERVATION_LATEST_DAYS},
         initial=timezone.localdate,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
@@ -106,6 +106,9 @@ class ObservationForm(AssessForm):
         super().__init__(*args, **kwargs)
         for name in Observation.CRITERIA:
             self.fields[name] = self.criterion(name)
+        self.fields["observed_on"].help_text = gettext(
+            "Today or one of the last %(days)d days."
+        ) % {"days": OBSERVATION_LATEST_DAYS}
         self.fields["batch"].queryset = Batch.objects.filter(
             cook=practice.person_id, style=practice.style_id
         )
@@ -180,7 +183,9 @@ class EnterPracticeForm(AssessForm):
         label=_("Style"), queryset=Style.objects.all(), empty_label=_("Choose a style")
     )
     station = forms.ModelChoiceField(
-        label=_("Station"), queryset=Station.objects.all(), empty_label=_("Choose a station")
+        label=_("Station"),
+        queryset=Station.objects.practised(),
+        empty_label=_("Choose a station"),
     )
 
 

@@ -119,7 +119,7 @@ class NewBatchForm(forms.Form):
             of_style = [row.pk for row in standards if row.style_id == usual.style_id]
             self.initial |= {"portions": usual.portions, "style": next(iter(of_style), None)}
         self.fields["style"].queryset = standards
-        self.fields["style"].label_from_instance = lambda standard: standard.style.name
+        self.fields["style"].label_from_instance = lambda standard: str(standard.style)
         self.fields["branch"].queryset = branches
         self.initial.setdefault("client_key", uuid.uuid4())
         if len(branches) == 1:
@@ -328,7 +328,7 @@ class StageForm(forms.Form):
                         "This page is older than what is saved. Saved meanwhile, in another "
                         "window: %(list)s. Your figures stand below. Save again to take yours."
                     ),
-                    params={"list": "; ".join(self.meanwhile)},
+                    params={"list": _("; ").join(self.meanwhile)},
                     code="stale",
                 ),
             )

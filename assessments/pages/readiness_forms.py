@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 from assessments.summaries.readiness import ORDER, Filters, visible_branches
 from assessments.summaries.sentence import state_word
 from training.models import Style
+from training.names import listed
 
 
 class FilterForm(forms.Form):
@@ -18,7 +19,7 @@ class FilterForm(forms.Form):
     def __init__(self, *args, viewer, **kwargs):
         super().__init__(*args, **kwargs)
         self.branches = visible_branches(viewer)
-        self.offer("style", _("every style"), Style.objects.values_list("slug", "name"))
+        self.offer("style", _("every style"), [(s.slug, str(s)) for s in Style.objects.all()])
         self.offer("branch", _("every branch"), [(b.slug, b.name) for b in self.branches])
         self.offer("state", _("every state"), [(state.value, state_word(state)) for state in ORDER])
 
@@ -40,4 +41,4 @@ class FilterForm(forms.Form):
             for name, field in self.fields.items()
             if self.cleaned_data[name]
         ]
-        return ", ".join(map(str, chosen))
+        return listed(chosen)

@@ -99,7 +99,7 @@ class NewTrialForm(AssessForm):
 def _style_with_tolerance(standard):
     low, high = standard.width_limits_mm
     return _("%(style)s, %(low)s to %(high)s mm wide") % {
-        "style": standard.style.name,
+        "style": str(standard.style),
         "low": in_figures(low),
         "high": in_figures(high),
     }

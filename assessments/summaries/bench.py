@@ -10,6 +10,7 @@ from assessments.calculations.dough import (
     bench_sheet,
     water_temperature,
 )
+from training.names import told
 
 SCALE_STEP_G = 1.0
 FINE_SCALE_STEP_G = 0.1
@@ -69,8 +70,8 @@ def bench_for(batch) -> Bench:
     sheet = bench_sheet(formula, step_g=SCALE_STEP_G, **amounts)
     fine = bench_sheet(formula, step_g=FINE_SCALE_STEP_G, **amounts)
     names = {
-        **{f"flour-{flour.pk}": flour.name for flour in flours},
-        **{f"other-{other.pk}": other.name for other in others},
+        **{f"flour-{flour.pk}": told(flour.name) for flour in flours},
+        **{f"other-{other.pk}": told(other.name) for other in others},
     }
     fine_g = {"water": fine.water_g, "salt": fine.salt_g}
     fine_g |= {line.name: line.mass_g for line in (*fine.flours, *fine.others)}
@@ -88,7 +89,7 @@ def bench_for(batch) -> Bench:
         others=tuple(line(other.name, other.mass_g) for other in sheet.others),
         flour_g=sum(flour.mass_g for flour in lines),
         dough_g=sheet.dough_g,
-        allergens=tuple(dict.fromkeys(text.strip() for text in stated if text.strip())),
+        allergens=tuple(dict.fromkeys(told(text.strip()) for text in stated if text.strip())),
     )
 
 

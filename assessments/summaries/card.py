@@ -89,7 +89,7 @@ PARTS = (
                 _("A hand holds a phone level above the middle of the card."),
                 _("Straight from above"),
                 _(
-                    "Hold the phone level, 30 to 40\u00a0cm above the middle. No flash, and no "
+                    "Hold the phone level, 30 to 40 cm above the middle. No flash, and no "
                     "shadow of your own on the card."
                 ),
             ),

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from assessments.calculations.standing import State
 from assessments.models import Batch, Event, Practice, Review
 from training.models import HousePolicy, Role, Style, User
+from training.names import told
 
 PAGE_SIZE = 50
 LAST_EVENTS = 20
@@ -122,9 +123,9 @@ def practice_mark(practice, *, today, policy):
     """Return a practice with its state on ``today``."""
     return PracticeMark(
         practice_id=practice.pk,
-        style=practice.style.name,
+        style=str(practice.style),
         style_slug=practice.style.slug,
-        station=practice.station.name,
+        station=str(practice.station),
         state=practice.standing(today=today, policy=policy).state,
         is_override=bool(practice.holds and practice.sign_off.is_override),
         since=practice.started_on,
@@ -179,7 +180,7 @@ def cook_page(cook, *, viewer):
         is_own=viewer.pk == cook.pk,
         styles=tuple(
             StyleLine(
-                name=style.name,
+                name=str(style),
                 slug=style.slug,
                 marks=tuple(mark for mark in marks if mark.style_slug == style.slug),
             )
@@ -205,8 +206,8 @@ def event_text(event):
         "who": event.actor or _("The site"),
         "what": event.get_verb_display(),
         "reason": event.data.get("reason", ""),
-        "style": event.data.get("style", ""),
-        "station": event.data.get("station", ""),
+        "style": told(event.data.get("style", "")),
+        "station": told(event.data.get("station", "")),
     }
 
 

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import groupby
+from operator import itemgetter
 
 from django.db.models import FilteredRelation, OuterRef, Q, Subquery
 from django.utils import timezone
@@ -25,7 +27,9 @@ from assessments.models import (
 from assessments.summaries.batch_photographs import photograph_columns, reasons_of
 from assessments.summaries.history import HistoryPoint
 from assessments.summaries.sentence import PartBalance, evidence_sentence, part_balances
+from training.again import prompts_of
 from training.models import HousePolicy, ModulePage, StandardVersion, Style
+from training.names import listed, told
 
 LAST_BATCHES = 30
 LAST_OBSERVATIONS = 20
@@ -33,6 +37,15 @@ LAST_DECISIONS = 20
 # Shown at once; the rest is folded up, so that a phone reaches what comes below.
 OPEN_LINES = 4
 READY_SHARE = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class MissedLine:
+    """A check question that the cook missed; without a day once it is learned."""
+
+    prompt: str
+    times: int
+    comes_back_on: date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +58,7 @@ class ModuleLine:
     is_read: bool
     is_done: bool
     questions_missed: int
+    missed: tuple[MissedLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,31 +254,54 @@ def evidence_page(cook, style_slug, *, viewer):
 
 
 def module_lines(cook, station_ids):
-    """Return what ``cook`` has read and answered of the modules of these stations, in one query."""
+    """Return what ``cook`` has read and answered of the modules of these stations, in one query.
+
+    A module comes once for each question missed.
+    """
     rows = (
-        ModulePage.objects.live()
-        .filter(required=True, station__in=station_ids)
-        .annotate(mine=FilteredRelation("progress", condition=Q(progress__person=cook.pk)))
+        ModulePage.objects.demanded()
+        .filter(station__in=station_ids)
+        .told("title", "body")
+        .annotate(
+            mine=FilteredRelation("progress", condition=Q(progress__person=cook.pk)),
+            missed=FilteredRelation(
+                "missed_questions", condition=Q(missed_questions__person=cook.pk)
+            ),
+        )
         .order_by("station__position", "path")
         .values_list(
-            "title",
+            "pk",
+            "told_title",
             "station_id",
             "station__name",
             "mine__read_at",
             "mine__answered_at",
             "mine__questions_missed",
+            "missed__question_id",
+            "missed__times_missed",
+            "missed__due_on",
+            "told_body",
         )
     )
-    return tuple(
-        ModuleLine(
-            title=title,
-            station_id=station_id,
-            station=station,
-            is_read=read_at is not None,
-            is_done=read_at is not None and answered_at is not None,
-            questions_missed=missed or 0,
-        )
-        for title, station_id, station, read_at, answered_at, missed in rows
+    return tuple(_module_line(list(group)) for _pk, group in groupby(rows, key=itemgetter(0)))
+
+
+def _module_line(rows):
+    """Return the line of one module; ``rows`` differ in the question missed."""
+    _pk, title, station_id, station, read_at, answered_at, missed, *_missed, body = rows[0]
+    prompts = prompts_of(body)
+    return ModuleLine(
+        title=title,
+        station_id=station_id,
+        station=told(station),
+        is_read=read_at is not None,
+        is_done=read_at is not None and answered_at is not None,
+        questions_missed=missed or 0,
+        missed=tuple(
+            MissedLine(prompts[str(question)], times, due_on)
+            for *_module, question, times, due_on, _body in rows
+            if str(question) in prompts
+        ),
     )
 
 
@@ -282,7 +319,7 @@ def station_line(practice, modules, *, today, policy, is_own):
     decision = practice.sign_off if practice.holds else None
     return StationLine(
         practice_id=practice.pk,
-        station=practice.station.name,
+        station=str(practice.station),
         is_measured=practice.station.measured,
         state=standing.state,
         sentence=measured_sentence(practice, own=is_own) if practice.station.measured else "",
@@ -320,7 +357,7 @@ def missing_in_words(standing, practice, modules, *, today, policy, is_own):
     words = {
         Missing.MEASURED: lambda: measured_sentence(practice, own=is_own),
         Missing.MODULES: lambda: (
-            _("Modules to read and answer: %(titles)s.") % {"titles": ", ".join(undone)}
+            _("Modules to read and answer: %(titles)s.") % {"titles": listed(undone)}
         ),
         Missing.OBSERVATIONS: lambda: (
             ngettext(
@@ -354,7 +391,7 @@ def balance_groups(practices):
     groups = {}
     for practice in practices:
         if practice.station.measured:
-            groups.setdefault(part_balances(practice), []).append(practice.station.name)
+            groups.setdefault(part_balances(practice), []).append(str(practice.station))
     return tuple(BalanceGroup(tuple(names), balances) for balances, names in groups.items())
 
 
@@ -519,7 +556,7 @@ def rated(ratings):
     return tuple(
         Rated(
             rating=_("not seen") if rating is None else str(Observation.Rating(rating).label),
-            criteria=", ".join(names),
+            criteria=listed(names),
             is_not_met=rating == Observation.Rating.NOT_MET,
         )
         for rating, names in words.items()
@@ -532,7 +569,7 @@ def observation_line(observation):
     return ObservationLine(
         day=observation.observed_on,
         observer=str(observation.observer),
-        station=observation.practice.station.name,
+        station=str(observation.practice.station),
         rated=rated({name: getattr(observation, name) for name in Observation.CRITERIA}),
         safety_met=observation.safety_met,
         note=observation.note,
@@ -553,7 +590,7 @@ def decision_lines(cook, style):
                 sign_off_id=row.pk,
                 at=row.decided_at,
                 by=str(row.decided_by),
-                station=row.station.name,
+                station=str(row.station),
                 is_withdrawal=False,
                 is_override=row.is_override,
                 reason=row.override_reason,
@@ -567,7 +604,7 @@ def decision_lines(cook, style):
                     sign_off_id=row.pk,
                     at=withdrawal.withdrawn_at,
                     by=str(withdrawal.withdrawn_by),
-                    station=row.station.name,
+                    station=str(row.station),
                     is_withdrawal=True,
                     is_override=row.is_override,
                     reason=withdrawal.reason,

@@ -91,7 +91,9 @@ class Tool:
 
     @property
     def label(self):
-        return f"{self.instrument.name} ({self.warning})" if self.warning else self.instrument.name
+        if not self.warning:
+            return str(self.instrument)
+        return _("%(tool)s (%(warning)s)") % {"tool": self.instrument, "warning": self.warning}
 
 
 @dataclass(frozen=True, slots=True)

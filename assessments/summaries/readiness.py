@@ -19,6 +19,7 @@ from assessments.calculations.standing import State
 from assessments.models import Practice
 from assessments.summaries.sentence import state_word
 from training.models import Branch, HousePolicy, Role, Station, User
+from training.names import told
 
 BRANCHES_ON_A_PAGE = 20
 NAMES_IN_A_CELL = 6
@@ -177,7 +178,7 @@ def practices_for(branch_ids, filters, today, policy):
 def readiness_board(branches, filters, *, today, number=1) -> Board:
     """Return one page of these branches by stations."""
     policy = HousePolicy.load()
-    stations = list(Station.objects.all())
+    stations = list(Station.objects.practised())
     wanted = [branch for branch in branches if filters.branch in ("", branch.slug)]
     page = Paginator(wanted, BRANCHES_ON_A_PAGE).get_page(number)
     cells = branch_cells(page.object_list, stations, filters, today, policy)
@@ -185,7 +186,7 @@ def readiness_board(branches, filters, *, today, number=1) -> Board:
         BranchRow(branch.name, branch.slug, opens_later(branch, today), cells[branch.pk])
         for branch in page.object_list
     )
-    return Board(today, tuple(station.name for station in stations), rows, page)
+    return Board(today, tuple(str(station) for station in stations), rows, page)
 
 
 def holders(branch_ids, filters) -> dict[tuple[int, int], int]:
@@ -218,7 +219,7 @@ def branch_cells(branches, stations, filters, today, policy) -> dict[int, tuple[
     return {
         branch.pk: tuple(
             Cell(
-                station=station.name,
+                station=str(station),
                 can_hold=can_hold.get((branch.pk, station.pk), 0),
                 groups=by_state(shown[branch.pk, station.pk], today, policy),
                 more=total.get((branch.pk, station.pk), 0) - len(shown[branch.pk, station.pk]),
@@ -239,7 +240,7 @@ def by_state(practices, today, policy) -> tuple[StateGroup, ...]:
         StateGroup(
             state,
             tuple(
-                Mark(str(some[0].person), tuple(one.style.name for one in some))
+                Mark(str(some[0].person), tuple(str(one.style) for one in some))
                 for some in states[state].values()
             ),
         )
@@ -251,7 +252,7 @@ def by_state(practices, today, policy) -> tuple[StateGroup, ...]:
 def branch_board(branch, filters, *, today, number=1) -> BranchBoard:
     """Return the cooks of a branch by stations, a hundred at a time."""
     policy = HousePolicy.load()
-    stations = list(Station.objects.all())
+    stations = list(Station.objects.practised())
     practices = practices_for([branch.pk], filters, today, policy)
     people = Q(pk__in=practices.values("person"))
     if not filters.style and not filters.state:
@@ -271,7 +272,7 @@ def branch_board(branch, filters, *, today, number=1) -> BranchBoard:
         slug=branch.slug,
         opens_on=opens_later(branch, today),
         cells=tuple(
-            Cell(station.name, can_hold.get((branch.pk, station.pk), 0), (), 0)
+            Cell(str(station), can_hold.get((branch.pk, station.pk), 0), (), 0)
             for station in stations
         ),
         cooks=tuple(
@@ -279,7 +280,7 @@ def branch_board(branch, filters, *, today, number=1) -> BranchBoard:
                 cook.pk,
                 str(cook),
                 tuple(
-                    (station.name, by_state(running[cook.pk, station.pk], today, policy))
+                    (str(station), by_state(running[cook.pk, station.pk], today, policy))
                     for station in stations
                 ),
             )
@@ -295,7 +296,7 @@ def readiness_rows(branches, filters, *, today) -> Iterator[tuple]:
     A station of which the filters leave nobody has one row, too. Rows are read as they are sent.
     """
     policy = HousePolicy.load()
-    stations = list(Station.objects.all())
+    stations = list(Station.objects.practised())
     branches = [branch for branch in branches if filters.branch in ("", branch.slug)]
     branch_ids = [branch.pk for branch in branches]
     can_hold = holders(branch_ids, filters)
@@ -340,7 +341,7 @@ def readiness_rows(branches, filters, *, today) -> Iterator[tuple]:
             start = (
                 branch.name,
                 opens_on.isoformat() if opens_on else "",
-                station.name,
+                str(station),
                 can_hold.get((branch.pk, station.pk), 0),
             )
             if place != (branch.pk, station.pk):
@@ -351,7 +352,7 @@ def readiness_rows(branches, filters, *, today) -> Iterator[tuple]:
                 yield (
                     *start,
                     f"{first_name} {last_name}".strip() or username,
-                    style,
+                    told(style),
                     state_word(state),
                     due_on.isoformat() if state in HOLDING else "",
                 )

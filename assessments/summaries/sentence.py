@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from assessments.calculations.requirements import SignOffState
 from assessments.calculations.standing import State
 from assessments.models import Part
+from training.names import listed
 
 STATE_WORDS = {
     State.NOT_STARTED: gettext_lazy("not started"),
@@ -93,9 +94,9 @@ def evidence_sentence(evidence, *, own=True):
         return _("No batch is counted yet.")
     weakest = min(parts, key=lambda part: part.balance)
     limiting = next((part for part in parts if part.part == evidence.limiting), weakest)
-    listed = parts if any(part.shown for part in parts) else (limiting,)
-    balances = ", ".join(
-        _("%(part)s %(balance)s") % {"part": part.label, "balance": part.text} for part in listed
+    mentioned = parts if any(part.shown for part in parts) else (limiting,)
+    balances = listed(
+        _("%(part)s %(balance)s") % {"part": part.label, "balance": part.text} for part in mentioned
     )
     more = evidence.more_like_last
     words = {

@@ -5,8 +5,8 @@ from datetime import date, timedelta
 
 from django.db.models import F
 from django.utils import timezone
+from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
 from assessments.calculations.freezing import fingerprint
 from assessments.calculations.standing import Missing, State
@@ -27,7 +27,7 @@ from assessments.summaries.evidence import (
     with_modules,
 )
 from assessments.summaries.sentence import PartBalance, part_balances
-from training.models import HousePolicy, StandardVersion
+from training.models import HousePolicy, ModulePage, StandardVersion
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +112,14 @@ class FrozenObservation:
 
 
 @dataclass(frozen=True, slots=True)
+class FrozenModule:
+    """A module of frozen evidence."""
+
+    title: str
+    is_done: bool
+
+
+@dataclass(frozen=True, slots=True)
 class RecordPage:
     """A sign-off with its evidence as it stood, and whether that is still what was signed."""
 
@@ -123,6 +131,7 @@ class RecordPage:
     limiting: str
     batches: tuple[FrozenBatch, ...]
     observations: tuple[FrozenObservation, ...]
+    modules: tuple[FrozenModule, ...]
     missing: tuple[str, ...]
     is_due: bool
     can_withdraw: bool
@@ -206,6 +215,7 @@ def record_page(decision, *, can_withdraw):
         limiting=str(Part(limiting).label) if limiting else "",
         batches=tuple(frozen_batch(row) for row in reversed(evidence["batches"])),
         observations=tuple(frozen_observation(row) for row in evidence["observations"]),
+        modules=frozen_modules(evidence["modules"]),
         missing=tuple(MISSING_WORDS[Missing(code)]() for code in decision.missing),
         is_due=timezone.localdate() >= decision.due_on,
         can_withdraw=can_withdraw
@@ -243,8 +253,23 @@ def frozen_batch(row):
         is_abandoned=row["abandoned"],
         score=row["score"],
         points=tuple(signed(row["points"].get(part)) for part in Part.values),
-        remark="; ".join(reasons),
+        remark=_("; ").join(reasons),
     )
+
+
+def frozen_modules(rows):
+    """Return the modules of frozen evidence, by their titles in the reader's language.
+
+    What has no title in it keeps the one that was signed.
+    """
+    titles = dict(
+        ModulePage.objects.filter(pk__in=[row["id"] for row in rows])
+        .exclude(locale__language_code=get_language())
+        .told("title")
+        .exclude(told_title=F("title"))
+        .values_list("pk", "told_title")
+    )
+    return tuple(FrozenModule(titles.get(row["id"], row["title"]), row["done"]) for row in rows)
 
 
 def frozen_observation(row):

@@ -15,7 +15,9 @@ from assessments.calculations.standing import Missing, Standing, State
 from assessments.models import Batch, Practice
 from assessments.summaries.log import Timer, next_stage, running_timers, stage_label, stage_url
 from assessments.summaries.sentence import count_in_words, evidence_sentence
-from training.models import Branch, HousePolicy, ModulePage, ModuleProgress
+from training.again import due_today
+from training.models import Branch, HousePolicy, ModulePage, ModuleProgress, Station
+from training.names import told
 
 OPEN_BATCHES = 5
 NAMES = 5
@@ -33,13 +35,14 @@ class OpenBatch:
 
 @dataclass(frozen=True, slots=True)
 class NextModule:
-    """The module to read next."""
+    """The module to read next; ``is_first``: before practising at all."""
 
     title: str
     summary: str
     minutes: int
     url: str
     is_begun: bool
+    is_first: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,7 @@ class TraineeDay:
     timers: tuple[Timer, ...]
     open_batches: tuple[OpenBatch, ...]
     module: NextModule | None
+    questions_again: int
     can_start: bool
     last_batch: Batch | None
     stations: tuple[StationLine, ...]
@@ -138,11 +142,15 @@ def trainee_day(cook, day, policy) -> TraineeDay:
         .newest_first()[:OPEN_BATCHES]
     )
     stages = [stage for batch in still_open for stage in batch.stages.all()]
-    practices = list(Practice.objects.for_board().filter(person=cook))
+    # Asked for within another query: the page of somebody with three roles has none to spare.
+    practices = list(
+        Practice.objects.for_board().filter(person=cook).annotate(questions_again=due_today(cook))
+    )
     return TraineeDay(
         timers=running_timers(stages, now=now),
         open_batches=tuple(_open_batch(batch) for batch in still_open),
         module=next_module(cook, {practice.station_id for practice in practices}),
+        questions_again=max((one.questions_again or 0 for one in practices), default=0),
         can_start=bool(practices),
         last_batch=batches.finished().select_related("style", "score").newest_first().first(),
         stations=tuple(_station_line(practice, day, policy) for practice in practices),
@@ -157,26 +165,34 @@ def _open_batch(batch):
 
 
 def next_module(person, stations) -> NextModule | None:
-    """Return the first module of ``stations`` not read and answered, required ones first."""
+    """Return the first module of ``stations`` not read and answered.
+
+    First what is to be read before practising, then what a sign-off asks for.
+    """
     progress = ModuleProgress.objects.filter(person=person, module=OuterRef("pk"))
     done = progress.filter(read_at__isnull=False, answered_at__isnull=False)
+    first = Exists(Station.objects.filter(pk__in=stations, read_first=OuterRef("pk")))
     row = (
-        ModulePage.objects.live()
-        .filter(station__in=stations)
+        ModulePage.objects.originals()
+        .live()
+        .told("title", "summary")
+        .filter(Q(station__in=stations) | first)
         .exclude(Exists(done))
-        .order_by("-required", "station__position", "path")
-        .values("title", "slug", "summary", "minutes_to_read")
+        .annotate(is_first=first)
+        .order_by("-is_first", "-required", "station__position", "path")
+        .values("told_title", "slug", "told_summary", "minutes_to_read", "is_first")
         .annotate(is_begun=Exists(progress.filter(steps_read__gt=0)))
         .first()
     )
     if row is None:
         return None
     return NextModule(
-        title=row["title"],
-        summary=row["summary"],
+        title=row["told_title"],
+        summary=row["told_summary"],
         minutes=row["minutes_to_read"],
         url=reverse("module", args=[row["slug"]]),
         is_begun=row["is_begun"],
+        is_first=row["is_first"],
     )
 
 
@@ -286,7 +302,9 @@ def owner_day() -> OwnerDay:
         (_branch_count(name, slug, held, stations) for (name, slug), held in branches.items()),
         key=lambda line: min(line.counts, default=0),
     )
-    return OwnerDay(stations, tuple(lines[:BRANCHES]), max(0, len(lines) - BRANCHES))
+    return OwnerDay(
+        tuple(map(told, stations)), tuple(lines[:BRANCHES]), max(0, len(lines) - BRANCHES)
+    )
 
 
 def _branch_count(name, slug, held: Mapping[str, int], stations):

@@ -12,6 +12,7 @@ from assessments.calculations.gauge import ENOUGH_STRANDS
 from assessments.calculations.trials import BIASED, TOO_FEW, Comparison, Repeats, verdict
 from assessments.models import Photograph, Trial
 from assessments.summaries.photographs import REMARKS, refusal_of
+from training.names import listed
 
 PAGE_SIZE = 20
 HONEST_SHARE = 0.85
@@ -292,7 +293,7 @@ def _problem(problem, names):
 def _verdict(trial, result):
     found = verdict(result, trial.half_tolerance_mm)
     words = {
-        "style": trial.standard.style.name,
+        "style": str(trial.standard.style),
         "sd": _mm(found.sd_mm),
         "half": floatformat(trial.half_tolerance_mm, 2),
         "n": found.n,
@@ -521,7 +522,7 @@ def _repeat_caveats(repeated):
     if repeated.unused:
         caveats.append(
             _("Not used, since everybody counts with as many photos: %(photos)s.")
-            % {"photos": ", ".join(map(str, repeated.unused))}
+            % {"photos": listed(repeated.unused)}
         )
     caveats += _left_out(
         repeated.left_out,

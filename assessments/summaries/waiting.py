@@ -72,7 +72,7 @@ def waiting_line(batch):
     return WaitingLine(
         pk=batch.pk,
         cook=str(batch.cook),
-        style=batch.style.name,
+        style=str(batch.style),
         day=batch.made_on,
         is_abandoned=batch.state == Batch.State.ABANDONED,
         score=score.score if score else None,

@@ -8,12 +8,15 @@ from django.conf import settings
 from django.core.management import call_command
 from django.test import Client, override_settings
 from django.test.testcases import LiveServerThread
+from playwright.sync_api import expect
 from wagtail.models import Collection, Locale, Page
 
 from tests import factories
 from training import settings as training_settings
 from training.groups import create_groups
 
+# A machine that tests on both of its cores at once can keep a page waiting for longer than usual.
+expect.set_options(timeout=15_000)
 PHONE = {"width": 360, "height": 740}
 LAPTOP = {"width": 1280, "height": 900}
 
@@ -65,7 +68,7 @@ def site(tmp_path_factory, django_db_setup):
     with override_settings(**served):
         # The page editor's files are many, and no test here opens it.
         call_command(
-            "collectstatic", interactive=False, verbosity=0, ignore_patterns=["wagtail*", "rest*"]
+            "collectstatic", interactive=False, verbosity=0, ignore_patterns=["wagtail*", "rest_*"]
         )
         thread = LiveServerThread("localhost", static_handler=lambda application: application)
         thread.daemon = True

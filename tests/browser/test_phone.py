@@ -44,7 +44,8 @@ def test_a_timer_runs_on_while_the_phone_is_locked(context_of, house, dough):
     page = context_of(house.cook).new_page()
     page.clock.install()
     page.goto(stage_address(dough, "rest"))
-    page.get_by_role("button", name="Start the timer").click()
+    with page.expect_response("**/timer/"):
+        page.get_by_role("button", name="Start the timer").click()
     expect(page.locator("[data-clock]").first).to_have_text(re.compile(r"^(30:00|29:5\d)$"))
     # Nothing runs while a phone is locked; the clock on the wall does.
     page.clock.fast_forward("10:00")
@@ -166,3 +167,26 @@ def test_reading_and_logging_without_script(context_of, house):
     page.get_by_role("button", name="Finish and see the result").click()
     expect(page.get_by_text("of 100").first).to_be_visible()
     assert Batch.objects.get().state == Batch.State.FINISHED
+
+
+@pytest.mark.parametrize("language", ["en", "es", "ja"])
+def test_back_and_forward_hold_their_words(context_of, house, language):
+    house.cook.language = language
+    house.cook.save()
+    module = write_module(house.cutting)
+    page = context_of(house.cook).new_page()
+    page.goto(f"/modules/{module.slug}/")
+    buttons = page.locator(".stepper [data-go]")
+    buttons.last.click()
+    expect(page.locator("html")).to_have_attribute("lang", language)
+    expect(buttons).to_have_count(2)
+    for button in buttons.all():
+        spare = button.evaluate(
+            """one => {
+                const text = document.createRange();
+                text.selectNodeContents(one);
+                const [words, edge] = [text, one].map((part) => part.getBoundingClientRect());
+                return Math.min(words.left - edge.left, edge.right - words.right);
+            }"""
+        )
+        assert spare >= 4

@@ -50,6 +50,9 @@ def test_step_refused(fields, places):
 def test_step_with_drawing_and_photo_refused(db):
     photo = module_bodies.photo()
     assert errors_of(*module_bodies.step(photo=photo.pk)) == {"photo"}
+    # While it takes the drawing's place a draft has both: it can be saved, and looked at.
+    draft = BODY.normalize([module_bodies.step(photo=photo.pk)])
+    assert len(BODY.clean_deferred(draft)) == 1
 
 
 @pytest.mark.parametrize(
@@ -111,6 +114,6 @@ def test_every_block_explains_and_previews_itself(house, kind):
     assert found.render(found.get_preview_value(), context={})
 
 
-def test_a_caution_names_its_kind_in_words():
+def test_a_caution_names_its_kind_in_words(db):
     found, value = block("caution", {"kind": "feet_and_film", "text": "Wash them."})
     assert "Caution: Feet and film" in found.render(value)

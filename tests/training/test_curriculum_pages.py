@@ -1,11 +1,13 @@
 """The modules that come with the site, as pages."""
 
+from dataclasses import replace
+
 import pytest
 
 from training.blocks import ModuleBody
 from training.curriculum import MODULES
 from training.curriculum.stations import STATIONS
-from training.curriculum_pages import load_curriculum
+from training.curriculum_pages import is_required, load_curriculum
 from training.models import ModulePage, Station
 
 
@@ -19,6 +21,29 @@ def test_every_module_becomes_a_published_page(pages):
     assert all(page.live for page in pages)
     assert [page.station.slug for page in pages] == [module.station_slug for module in MODULES]
     assert Station.objects.count() == len(STATIONS)
+
+
+def test_what_is_read_first_and_what_a_sign_off_asks_for(pages):
+    cutting = Station.objects.get(slug="cutting")
+    assert "folding-and-cutting" in cutting.read_first.values_list("slug", flat=True)
+    assert ModulePage.objects.get(slug="folding-and-cutting").required
+    assert not is_required(replace(MODULES[0], slug="ribbon-noodles"))
+    assert not is_required(replace(MODULES[0], station_slug="head-chef"))
+
+
+@pytest.mark.parametrize("station", STATIONS, ids=lambda station: station.slug)
+def test_the_order_of_learning_is_that_of_the_modules(station):
+    """What is read first at a station comes before its other modules in the list too."""
+    own = [module.slug for module in MODULES if module.station_slug == station.slug]
+    first = [slug for slug in own if slug in station.read_first]
+    assert [slug for slug in station.read_first if slug in own] == first
+
+
+def test_a_house_keeps_its_own_order_of_learning(pages):
+    cutting = Station.objects.get(slug="cutting")
+    cutting.read_first.clear()
+    load_curriculum()
+    assert not cutting.read_first.exists()
 
 
 def test_nothing_of_a_module_is_lost(pages):

@@ -88,3 +88,10 @@ def test_a_form_older_than_the_sign_in(house):
 @pytest.mark.parametrize("address", ["/batches/0/", "/batches/999999999999999999999999/", "/%00/"])
 def test_odd_addresses_are_not_found(visit, address):
     assert visit(address, "cook").status_code == 404
+
+
+def test_no_page_of_an_error_offers_a_form_that_cannot_be_sent(visit):
+    """A form without its token would be refused."""
+    for address in ("/breaks/", "/damaged/", "/no-such-page/"):
+        text = visit(address, "cook").text
+        assert text.count('method="post"') == text.count('name="csrfmiddlewaretoken"')

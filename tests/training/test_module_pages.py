@@ -12,21 +12,11 @@ from django.urls import reverse
 from tests import factories
 from tests.training import module_bodies
 from training.models import CheckAnswer, ModuleProgress, StepRead
-from training.reading import record_all_steps, record_answer
+from training.module_list import Needed
+from training.reading import record_all_steps, record_answer, record_steps
 
 MOST_QUERIES = 12
 FETCH = {"X-Requested-With": "fetch"}
-
-
-@pytest.fixture
-def module(house):
-    return module_bodies.write_module(house.cutting)
-
-
-@pytest.fixture
-def reader(client, house):
-    client.force_login(house.cook)
-    return client
 
 
 def queries(client, path):
@@ -93,6 +83,79 @@ def test_list_by_station_in_the_order_of_work(reader, house, module):
     module_bodies.write_module(mixing, slug="mixing-in")
     stations = reader.get(reverse("module_index")).context["stations"]
     assert [station.name for station in stations] == ["mixing", "cutting"]
+
+
+def stations_of(reader):
+    return reader.get(reverse("module_index")).context["stations"]
+
+
+def test_order_of_learning(reader, house, module):
+    """First what comes before practising, also of other stations, then sign-off, then the rest."""
+    mixing = factories.StationFactory(name="mixing", slug="mixing", position=1)
+    write = module_bodies.write_module
+    later = write(house.cutting, slug="later", required=False)
+    needed = write(house.cutting, slug="needed")
+    knives = write(mixing, slug="knives")
+    house.cutting.read_first.add(knives, needed)
+    cutting = stations_of(reader)[1]
+    assert [(one.url, one.needed) for one in cutting.modules] == [
+        (needed.address, Needed.FIRST),
+        (knives.address, Needed.FIRST),
+        (module.address, Needed.SIGN_OFF),
+        (later.address, Needed.LATER),
+    ]
+    assert (stations_of(reader)[0].is_mine, cutting.is_mine) == (False, True)
+
+
+def test_only_the_next_step_is_open_and_the_rest_on_demand(reader, house, module):
+    second = module_bodies.write_module(house.cutting, slug="second", body=[module_bodies.step()])
+    assert stations_of(reader)[0].next.url == module.address
+    record_all_steps(house.cook, module)
+    for question in module.block_ids("question"):
+        record_answer(house.cook, module, question, 1)
+    (station,) = stations_of(reader)
+    assert (station.next.url, station.done) == (second.address, 1)
+    text = reader.get(reverse("module_index")).content.decode()
+    at_once, on_demand = text.split("<details", 1)
+    assert second.address in at_once
+    assert module.address not in at_once
+    assert module.address in on_demand
+    record_all_steps(house.cook, second)
+    assert stations_of(reader)[0].next is None
+    assert "every module of this station" in reader.get(reverse("module_index")).content.decode()
+
+
+def test_what_is_next_at_two_stations_has_one_card(reader, house, module):
+    boiling = factories.StationFactory(name="boiling", slug="boiling", position=9)
+    factories.PracticeFactory(
+        person=house.cook, branch=house.branch, style=house.style, station=boiling
+    )
+    boiling.read_first.add(module)
+    assert [station.is_next_above for station in stations_of(reader)] == [False, True]
+    text = reader.get(reverse("module_index")).text
+    assert text.count('class="card next"') == 1
+    assert "Next, as above:" in text
+    assert ">Read <" in text
+    record_steps(house.cook, module, module.block_ids("step")[:1])
+    assert ">Go on <" in reader.get(reverse("module_index")).text
+
+
+def test_who_practises_nowhere_sees_all_modules(client, house, module):
+    client.force_login(house.chef)
+    response = client.get(reverse("module_index"))
+    assert "<details" not in response.content.decode()
+    assert [station.is_mine for station in response.context["stations"]] == [False]
+
+
+def test_a_group_that_is_no_station_asks_for_no_sign_off(client, house):
+    chefs = factories.StationFactory(name="for head chefs", slug="head-chef", practised=False)
+    module_bodies.write_module(chefs)
+    client.force_login(house.chef)
+    (station,) = stations_of(client)
+    assert station.modules[0].needed is Needed.LATER
+    client.force_login(house.owner)
+    board = client.get(reverse("assessments:readiness")).content.decode()
+    assert "for head chefs" not in board.lower()
 
 
 def test_list_shows_progress_in_words(reader, house, module):
@@ -186,16 +249,19 @@ def test_recording_is_post_only(reader, module, name):
     assert reader.get(reverse(name, args=[module.pk, *extra])).status_code == 405
 
 
-def test_page_costs_the_same_with_ten_times_the_content(reader, house):
+@pytest.mark.parametrize("pictures", [["photo"], ["clip"], ["photo", "clip"]])
+def test_page_costs_the_same_with_ten_times_the_content(reader, house, pictures):
     def page(slug, times):
         body = []
         for n in range(times):
-            picture = {"drawing": "", "photo": module_bodies.photo()}
-            body += [module_bodies.step(f"Step {n}", **picture), module_bodies.question()]
+            for name in pictures:
+                shown = {"drawing": "", name: getattr(module_bodies, name)()}
+                body += [module_bodies.step(f"Step {n}", **shown), module_bodies.fault(**shown)]
+            body.append(module_bodies.question())
         written = module_bodies.write_module(house.cutting, body=body, slug=slug)
         return written.address
 
-    one, ten = page("one", 1), page("ten", 10)
+    one, ten = page("one", 1), page("ten", 5)
     assert queries(reader, one) == queries(reader, ten) <= MOST_QUERIES
 
 
@@ -212,7 +278,7 @@ def test_list_costs_the_same_with_ten_times_the_modules(reader, house):
 
 def test_first_picture_at_once_the_others_when_needed(reader, module):
     text = reader.get(module.address).content.decode()
-    pictures = [part.split(">")[0] for part in text.split("<img ")[1:]]
+    pictures = [part.split(">")[0] for part in text.split('<img class="still" ')[1:]]
     assert ["lazy" in picture for picture in pictures] == [False, True]
     assert all('width="320" height="240"' in picture for picture in pictures)
 

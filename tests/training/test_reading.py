@@ -16,11 +16,6 @@ from training.reading import (
 
 
 @pytest.fixture
-def module(house):
-    return module_bodies.write_module(house.cutting)
-
-
-@pytest.fixture
 def done():
     """What the signal told, as pairs of person and module."""
     told = []

@@ -33,8 +33,9 @@ CAUTION_KINDS = (
     "feet_and_film",
     "boiling_water",
     "warm_food",
+    "chemicals",
 )
-TIMER_SOURCES = ("rest", "tread")
+TIMER_SOURCES = ("rest", "tread", "boil")
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,8 @@ MODULE = Module(
                 "The knife is heavy and very sharp. Set the board on a damp cloth, so it cannot "
                 "slide. "
                 "Keep your fingertips bent and away from the fence. "
-                "Carry the knife point down. Never leave it in a sink. "
+                "Carry the knife in its guard, close to your side, blade down and edge to the "
+                "back. Never leave it in a sink. "
                 "Workplace law and trained advice come first."
             ),
         ),
@@ -50,7 +51,7 @@ MODULE = Module(
             kind="flour_dust",
             text=(
                 "Starch and flour dust harm the lungs. Sprinkle low and gently. "
-                "Clean up wet or with a vacuum. Do not sweep dry."
+                "Clean up wet, or with a vacuum made for fine dust. Do not sweep dry."
             ),
         ),
         Step(
@@ -78,6 +79,7 @@ MODULE = Module(
                 "The knife stands at the fence."
             ),
             do=(
+                "Before you take up the knife, ask the site which strands to measure. "
                 "Lay the guide on the stack, square to the folds. "
                 "Put your bent fingers on it, well back from the fence. Press just enough to "
                 "hold it. "
@@ -135,9 +137,10 @@ MODULE = Module(
             ),
             do=(
                 "Keep the strands in the order you cut them. "
-                "Take out the ones the site chose: {{strands_to_measure}}. "
-                "Lay them flat and straight, in order, and measure them. "
-                "Do not swap one for a nicer one."
+                "Take out the ones that the site chose before the first cut: "
+                "{{strands_to_measure}}. Lay them flat and straight, in order, and measure them. "
+                "Do not swap one for a nicer one. "
+                "Throw away strands that lay on the measuring card."
             ),
             look_feel=(
                 "First cuts, middle cuts and last cuts are all there. "
@@ -175,7 +178,7 @@ MODULE = Module(
             kind="raw_flour",
             text=(
                 "Cut strands are still raw. Keep them away from food that is ready to eat. "
-                "Wash your hands with soap for at least 20 seconds when you are done."
+                "Wash your hands when you are done: {{safe_handwash}}."
             ),
         ),
         Caution(
@@ -349,7 +352,6 @@ MODULE = Module(
         "Boiling time rises with the area of the cut strand, as a flour merchant states. "
         "The share of evenly cut strands is also what Japanese noodle circles grade by eye. "
         "Flour dust: Health and Safety Executive (UK), COSHH and bakers. "
-        "Hand washing: FDA Food Code, section 2-301.12. "
         "Raw flour: advice of the FDA and CDC."
     ),
 )

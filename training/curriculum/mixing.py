@@ -62,7 +62,8 @@ MODULE = Module(
             kind="flour_dust",
             text=(
                 "Flour dust can cause asthma. Tip and sprinkle flour gently, close to the bowl. "
-                "Wipe with a damp cloth or use a vacuum. Do not sweep dry or blow flour away."
+                "Wipe with a damp cloth, or use a vacuum made for fine dust. "
+                "Do not sweep dry or blow flour away."
             ),
         ),
         Step(
@@ -171,7 +172,7 @@ MODULE = Module(
             kind="raw_flour",
             text=(
                 "Raw flour is not treated to kill germs. Do not taste the dough. "
-                "Wash your hands with soap for at least 20 seconds, then rinse and dry them."
+                "Wash your hands: {{safe_handwash}}. Rinse and dry them."
             ),
         ),
         Step(
@@ -247,7 +248,8 @@ MODULE = Module(
         Fault(
             see="Big wet lumps lie beside dry, fine crumbs.",
             tell=(
-                "A lump is wet inside and dry outside. In a paste, all parts are wet. "
+                "A lump is wet, and the crumbs beside it are dry. "
+                "Some lumps hide dry flour in the middle. In a paste, all parts are wet. "
                 "In a dry mix, no part is."
             ),
             cause="The water went in at one spot, or too fast.",
@@ -354,7 +356,6 @@ MODULE = Module(
         "Hydration is water by weight of flour, as bakers reckon it. Salt is not counted in it. "
         "Some mills count the whole brine, so their number is higher. "
         "Flour dust: Health and Safety Executive (UK), COSHH and bakers. "
-        "Hand washing: FDA Food Code, section 2-301.12. "
         "Raw flour: advice of the FDA and CDC. "
         "Lists of allergens differ by country, and buckwheat is on some lists only."
     ),

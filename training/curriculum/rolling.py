@@ -51,7 +51,7 @@ MODULE = Module(
             text=(
                 "Flour dust can cause asthma. Sprinkle low and gently. Do not throw dust in the "
                 "air. "
-                "Clean up with a damp cloth or a vacuum, not a dry brush."
+                "Clean up with a damp cloth or a vacuum made for fine dust, not a dry brush."
             ),
         ),
         Step(
@@ -130,7 +130,8 @@ MODULE = Module(
                 "The sheet unrolls toward the reader."
             ),
             do=(
-                "Turn the wound pin a quarter, then unroll the sheet. "
+                "Swing the wound pin round by a quarter turn, flat on the bench. "
+                "Then unroll the sheet. "
                 "What lay along the bench now lies across it. "
                 "Wind and roll again from this side. Change the side each time."
             ),
@@ -177,7 +178,7 @@ MODULE = Module(
             kind="raw_flour",
             text=(
                 "Tools that touched raw dough carry germs. "
-                "Clean caliper and pin, and wash your hands with soap for at least 20 seconds."
+                "Clean caliper and pin, and wash your hands: {{safe_handwash}}."
             ),
         ),
         Fault(
@@ -319,7 +320,6 @@ MODULE = Module(
         "Thickness counts so much because boiling time rises with the size of the strand. "
         "A flour merchant puts it in step with the area of the cut strand. "
         "Flour dust: Health and Safety Executive (UK), COSHH and bakers. "
-        "Hand washing: FDA Food Code, section 2-301.12. "
         "Raw flour: advice of the FDA and CDC."
     ),
 )

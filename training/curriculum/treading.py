@@ -106,7 +106,8 @@ MODULE = Module(
                 "and turned."
             ),
             do=(
-                "Open the film with clean hands. Fold the slab in three, or roll it up. "
+                "Your hands touched socks and rail, so wash them again. Then open the film. "
+                "Fold the slab in three, or roll it up. "
                 "Turn it a quarter and close the film. This is the end of one round. "
                 "Do the rounds of the house: {{treading_rounds}}."
             ),
@@ -127,14 +128,13 @@ MODULE = Module(
             ),
             look_feel=(
                 "The dough rolls under your palms and does not rip. "
-                "Your shoulders stay low. If your wrists hurt, stop and change over."
+                "Your shoulders stay low. If your wrists hurt, stop and let another cook take over."
             ),
         ),
         Caution(
             kind="raw_flour",
             text=(
-                "Wash your hands with soap for at least 20 seconds before and after you touch "
-                "dough. "
+                "Wash your hands before and after you touch dough: {{safe_handwash}}. "
                 "Do not taste it raw."
             ),
         ),
@@ -329,7 +329,6 @@ MODULE = Module(
         "A city health office in Japan is said to have accepted it in 2018, in clean conditions. "
         "Other places may not allow it, so ask first. "
         "Film, socks and a clean area apart: common practice, with no source. "
-        "Hand washing: FDA Food Code, section 2-301.12. "
         "Raw flour: advice of the FDA and CDC."
     ),
 )

@@ -9,7 +9,9 @@ from wagtail.admin.panels import FieldPanel, MultiFieldPanel
 from wagtail.contrib.settings.models import BaseGenericSetting, register_setting
 from wagtail.search import index
 
+from training.food_safety import Region
 from training.groups import sync_groups
+from training.names import told
 
 
 class Branch(index.Indexed, models.Model):
@@ -35,6 +37,14 @@ class Branch(index.Indexed, models.Model):
         return self.name
 
 
+class StationQuerySet(models.QuerySet):
+    """Places at the bench, and groups of modules that are none."""
+
+    def practised(self):
+        """Return the stations that cooks practise and are signed off for."""
+        return self.filter(practised=True)
+
+
 class Station(models.Model):
     """A place at the bench that one person holds alone."""
 
@@ -51,6 +61,27 @@ class Station(models.Model):
             "judged by modules and observations alone."
         ),
     )
+    practised = models.BooleanField(
+        _("held by cooks"),
+        default=True,
+        help_text=_(
+            "Switch this off for a group of modules that is no place at the bench, such as those "
+            "for head chefs: nobody practises or is signed off there."
+        ),
+    )
+    read_first = models.ManyToManyField(
+        "training.ModulePage",
+        verbose_name=_("modules to read before practising here"),
+        blank=True,
+        related_name="read_first_at",
+        help_text=_(
+            "They may belong to other stations, such as knives and allergens. Then follow the "
+            "modules that are required before a sign-off, and then the others, each in the order "
+            "of the list of modules."
+        ),
+    )
+
+    objects = StationQuerySet.as_manager()
 
     class Meta:
         ordering = ["position", "name"]
@@ -58,7 +89,7 @@ class Station(models.Model):
         verbose_name_plural = _("stations")
 
     def __str__(self):
-        return self.name
+        return told(self.name)
 
 
 class Style(models.Model):
@@ -76,7 +107,7 @@ class Style(models.Model):
         verbose_name_plural = _("styles")
 
     def __str__(self):
-        return self.name
+        return told(self.name)
 
 
 class Role(models.Model):
@@ -151,7 +182,10 @@ class Role(models.Model):
 
 @register_setting(icon="cog")
 class HousePolicy(BaseGenericSetting):
-    """What the house decides about evidence and renewal; see "what the score means" in README."""
+    """What the house decides: whose food-safety figures hold, and about evidence and renewal.
+
+    For the latter see "what the score means" in the README.
+    """
 
     observations_needed = models.PositiveSmallIntegerField(
         _("observations before a sign-off"),
@@ -183,8 +217,19 @@ class HousePolicy(BaseGenericSetting):
             "nothing. Picking the best strands makes any score look good."
         ),
     )
+    food_safety_region = models.CharField(
+        _("food-safety figures of"),
+        max_length=8,
+        choices=Region.choices,
+        default=Region.US,
+        help_text=_(
+            "Temperatures and times in the modules come from here. "
+            "Your local authority decides: where it asks for more, follow it."
+        ),
+    )
 
     panels = [
+        MultiFieldPanel([FieldPanel("food_safety_region")], heading=_("Food safety")),
         MultiFieldPanel(
             [
                 FieldPanel("observations_needed"),

@@ -49,6 +49,38 @@ class CheckAnswer(models.Model):
         return f"{self.person} · {self.module_id} · {self.question_id}"
 
 
+class MissedQuestion(models.Model):
+    """A check question that a person has missed, and when it comes back (`training.spacing`).
+
+    Kept once it is learned, then without a day: the head chef sees what was hard.
+    """
+
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="missed_questions"
+    )
+    module = models.ForeignKey(
+        "training.ModulePage", on_delete=models.PROTECT, related_name="missed_questions"
+    )
+    question_id = models.UUIDField()
+    box = models.PositiveSmallIntegerField(default=1)
+    due_on = models.DateField(_("comes back on"), null=True)
+    asked_on = models.DateField(_("came back last on"), null=True)
+    missed_on = models.DateField(_("missed last on"))
+    times_missed = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        verbose_name = _("missed question")
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person", "module", "question_id"], name="missed_question_once"
+            )
+        ]
+        indexes = [models.Index(fields=["person", "due_on"])]
+
+    def __str__(self):
+        return f"{self.person} · {self.module_id} · {self.question_id}"
+
+
 class ModuleProgress(models.Model):
     """Where a person stands in a module: summary of the rows above, kept for lists and rules."""
 

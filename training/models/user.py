@@ -2,8 +2,10 @@
 
 from functools import cached_property
 
+from django.conf import settings
 from django.contrib.auth.models import AbstractUser, UserManager
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 
 class PersonQuerySet(models.QuerySet):
@@ -22,6 +24,14 @@ class PersonManager(UserManager.from_queryset(PersonQuerySet)):  # type: ignore[
 
 class User(AbstractUser):
     """One person, who may hold several roles."""
+
+    language = models.CharField(
+        _("language"),
+        max_length=12,
+        choices=settings.LANGUAGES,
+        blank=True,
+        help_text=_("In which this person reads; empty for that of the browser."),
+    )
 
     objects = PersonManager()  # type: ignore[misc]
 

@@ -4,6 +4,7 @@ from django import template
 from django.templatetags.static import static
 
 from training.blocks import drawings
+from training.glossary import link_words
 from training.numbers import fill, minutes
 
 register = template.Library()
@@ -13,6 +14,12 @@ register = template.Library()
 def filled(text, numbers):
     """Return ``text`` with each ``{{key}}`` filled from ``numbers``."""
     return fill(text or "", numbers or {})
+
+
+@register.filter
+def explained(text, words):
+    """Return HTML in which these words of the trade lead to their meaning."""
+    return link_words(text, words or ())
 
 
 @register.filter

@@ -13,6 +13,7 @@ from wagtail.models import Collection, Locale, Page, Site
 
 from assessments.demo_house import names
 from assessments.demo_house.build import build_house
+from training.catalogues import other_languages
 from training.models import Branch, ModuleIndexPage, Style, User
 
 # Sign-in name, what this person is, where to begin.
@@ -70,7 +71,7 @@ class Command(BaseCommand):
         if User.objects.exists():
             self.stdout.write(_("The demo house is there; --fresh builds it anew as of today."))
         else:
-            build_house()
+            build_house(languages=other_languages())
             self.stdout.write(_("The demo house is built."))
         show_at(host, port)
         call_command("collectstatic", verbosity=0, interactive=False)
@@ -129,7 +130,7 @@ def show_at(host, port):
     site = Site.objects.get(is_default_site=True)
     site.hostname = "localhost" if host in WILDCARD_HOSTS else host
     site.port = port
-    site.root_page = ModuleIndexPage.objects.get().page_ptr
+    site.root_page = ModuleIndexPage.objects.get(locale=Locale.get_default()).page_ptr
     site.site_name = names.HOUSE
     site.save()
 

@@ -1,11 +1,11 @@
 """The page of the measuring card, its downloads, and the pictures that it shares with the PDF."""
 
 import cv2
+import pypdfium2
 import pytest
 from django.contrib.staticfiles import finders
 from django.urls import reverse
 
-from assessments.charts import card_pdf
 from assessments.charts.card_pdf import PAPERS
 from assessments.summaries.card import PARTS
 from training.drawings import SCENES
@@ -56,21 +56,23 @@ def test_other_paper_is_not_there(cook, paper):
     assert cook.get(pdf_address(paper)).status_code == 404
 
 
-def test_the_card_is_sent_even_where_the_font_lacks_letters(cook, monkeypatch):
-    """The card itself has no words; its how-to then comes in English."""
-    written = []
+@pytest.mark.parametrize("font", [None, "no-font.ttf"])
+def test_the_card_is_sent_even_where_the_font_lacks_letters(cook, settings, tmp_path, font):
+    """The card itself has no words; its how-to then comes in English, and the page says so."""
+    settings.PDF_FONT = font and tmp_path / font
+    japanese = {"Accept-Language": "ja"}
+    pdf = cook.get(pdf_address("a4"), headers=japanese).content
+    assert b"/Lang (en)" in pdf
+    with pypdfium2.PdfDocument(pdf) as opened:
+        assert "Raw flour" in opened[1].get_textpage().get_text_range()
+    assert "英語" in cook.get(reverse("assessments:card"), headers=japanese).text
 
-    def in_greek(card, *, font=None):
-        written.append(card_pdf.get_language())
-        if len(written) == 1:
-            raise card_pdf.LettersMissingError("αλ")
-        return card_pdf.measuring_card_pdf(card)
 
-    monkeypatch.setattr("assessments.pages.card.measuring_card_pdf", in_greek)
-    response = cook.get(pdf_address("a4"), headers={"Accept-Language": "el"})
-    assert response.content.startswith(b"%PDF-")
-    assert len(written) == 2
-    assert written[-1] == "en"
+def test_the_how_to_comes_in_the_language_of_the_reader(cook):
+    spanish = {"Accept-Language": "es"}
+    with pypdfium2.PdfDocument(cook.get(pdf_address("a4"), headers=spanish).content) as opened:
+        assert "harina cruda" in opened[1].get_textpage().get_text_range()
+    assert "inglés" not in cook.get(reverse("assessments:card"), headers=spanish).text
 
 
 def test_every_picture_of_the_card_is_used_once_and_described():

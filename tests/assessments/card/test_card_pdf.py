@@ -14,6 +14,7 @@ import pytest
 from django.utils import translation
 from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
+from fontTools.ttLib import TTCollection, TTFont
 from pypdfium2.raw import FPDF_PAGEOBJ_PATH
 
 from assessments.charts import card_pdf
@@ -292,6 +293,16 @@ def test_letters_that_the_built_in_font_lacks(greek):
 
 def test_a_font_with_those_letters(greek, font):
     with pypdfium2.PdfDocument(measuring_card_pdf(PAPERS["a4"], font=font)) as opened:
+        assert GREEK in words_of(opened)
+
+
+def test_the_first_font_of_a_collection(greek, font, tmp_path):
+    """Fonts with Chinese and Japanese letters often come as one file for several."""
+    collection = TTCollection()
+    collection.fonts = [TTFont(font)]
+    path = tmp_path / "squares.ttc"
+    collection.save(path)
+    with pypdfium2.PdfDocument(measuring_card_pdf(PAPERS["a4"], font=path)) as opened:
         assert GREEK in words_of(opened)
 
 

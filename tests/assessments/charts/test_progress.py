@@ -1,8 +1,12 @@
 import re
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from django.conf import settings
+from django.utils import translation
 
+from assessments.charts.drawing import NARROW_PX
 from assessments.charts.progress import score_chart, shares_chart
 from assessments.models import Part
 from assessments.summaries.history import HistoryPoint
@@ -134,3 +138,31 @@ def test_a_batch_without_any_score_is_still_a_link():
     chart = score_chart((blank,), ready_share=0.95)
     [(_address, name)] = Picture(chart.narrow).links()
     assert name.endswith("no score")
+
+
+def test_nothing_is_read_out_but_the_words_of_the_site(chart):
+    def read_out(element):
+        if element.get("aria-hidden") != "true":
+            yield element.get("aria-label")
+            for child in element:
+                yield from read_out(child)
+
+    for svg in (chart.narrow, chart.wide):
+        picture = Picture(svg)
+        names = {name for _address, name in picture.links()}
+        assert set(filter(None, read_out(picture.root))) == names
+
+
+@pytest.mark.parametrize("code", [code for code, _name in settings.LANGUAGES])
+def test_the_two_days_of_the_axis_keep_apart_on_a_phone(code):
+    """The longest months; a letter of 16 px is taken as 9 px wide, one of Japanese as 16."""
+    points = [replace(point, day=date(2026, 9, 26)) for point in POINTS]
+    with translation.override(code):
+        words = [text for text, _x, _y in Picture(shares_of(points)).words() if "26" in text]
+    width = max(sum(16 if letter > "\u2fff" else 9 for letter in text) for text in words)
+    assert words
+    assert 2 * width < NARROW_PX - 3 * 16
+
+
+def shares_of(points):
+    return shares_chart(tuple(points), ready_share=0.95).narrow

@@ -58,6 +58,7 @@ def test_places_and_people(bench):
         ("boiling", False),
         ("stock", False),
         ("serving", False),
+        ("head-chef", False),
     ]
     assert {branch.slug for branch in Branch.objects.filter(roles__kind="head_chef")} == {
         branch.slug for branch in names.BRANCHES

@@ -128,3 +128,10 @@ def test_the_pages_cost_few_queries(house, client, django_assert_max_num_queries
             response = client.get(address)
             if response.streaming:
                 table(response)
+
+
+def test_styles_to_choose_are_named_in_the_readers_language(house, client):
+    client.force_login(house.owner)
+    for code, name in (("en", "thick wheat"), ("es", "fideos gruesos de trigo")):
+        form = client.get(BOARD, headers={"Accept-Language": code}).context["form"]
+        assert (house.style.slug, name) in form.fields["style"].choices

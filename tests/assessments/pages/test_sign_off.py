@@ -8,6 +8,7 @@ import pytest
 from django.db import connection, models
 from django.urls import reverse
 from django.utils import timezone
+from wagtail.models import Locale
 
 from assessments.actions import sign_off as actions
 from assessments.calculations.freezing import fingerprint
@@ -124,6 +125,11 @@ def test_the_form_offers_not_seen_where_it_may_be_so(chef, paths):
     form = chef.get(paths["observe"]).context["form"]
     assert ("", "not seen") in form.fields["bench_order"].choices
     assert ("", "not seen") not in form.fields["hygiene"].choices
+
+
+def test_how_far_back_it_may_lie_is_said_in_the_readers_language(chef, paths):
+    for code, words in (("en", "Today or one of the last 30 days."), ("ja", "今日か、過去30日")):
+        assert words in chef.get(paths["observe"], headers={"Accept-Language": code}).text
 
 
 def test_sent_twice_an_observation_is_recorded_once(chef, paths):
@@ -296,6 +302,32 @@ def test_the_record_shows_the_evidence_as_it_stood(chef, house):
     ):
         assert words in page, words
     assert "without the full evidence" not in page.lower()
+
+
+def test_the_record_names_modules_in_the_readers_language_else_as_signed(chef, house):
+    page = write_module(house.cutting)
+    decision = actions.write_sign_off(
+        house.practice,
+        by=house.chef,
+        request_key=uuid.uuid4(),
+        seen_missing=["modules", *MEASURED_ONLY.split(",")],
+        override_reason="Trial week.",
+    )
+    page.title = "Renamed"
+    page.save_revision().publish()
+
+    def titles(code):
+        shown = chef.get(record_path(decision), headers={"Accept-Language": code})
+        return [module.title for module in shown.context["page"].modules]
+
+    assert titles("es") == titles("en") == ["Folding"]
+    spanish = page.copy_for_translation(
+        Locale.objects.get_or_create(language_code="es")[0], copy_parents=True
+    )
+    spanish.title = "Plegar"
+    spanish.save_revision().publish()
+    assert titles("es") == ["Plegar"]
+    assert titles("en") == ["Folding"]
 
 
 def test_an_override_stays_visible_on_its_record(chef, house):

@@ -298,3 +298,12 @@ def test_the_page_costs_the_same_for_many(cook, house, rows, django_assert_max_n
     everything(house, rows)
     with django_assert_max_num_queries(MOST_QUERIES):
         assert cook.get(URL).status_code == 200
+
+
+def test_what_is_read_before_practising_comes_first_also_of_another_station(cook, house, modules):
+    modules("cutting")
+    knives = modules("knives", station=house.serving)
+    assert day_of(cook).trainee.module.title == "cutting"
+    house.cutting.read_first.add(knives)
+    assert day_of(cook).trainee.module.title == "knives"
+    assert "Read before you practise" in cook.get(URL).content.decode()

@@ -10,6 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from training.catalogues import other_languages
 from training.curriculum_pages import load_curriculum
 from training.models import Role, User
 
@@ -34,7 +35,7 @@ class Command(BaseCommand):
             person.save()
             for kind in (Role.Kind.OWNER, Role.Kind.EDITOR):
                 Role.objects.create(person=person, kind=kind, since=timezone.localdate())
-            load_curriculum(by=person)
+            load_curriculum(by=person, languages=other_languages())
         self.stdout.write(
             _("%(name)s can sign in now. Next: branches, people, styles and house standards.")
             % {"name": name}

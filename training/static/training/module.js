@@ -4,7 +4,6 @@
 const module = document.getElementById("module");
 const screens = [...module.querySelectorAll(":scope > .screen")];
 const stepper = module.querySelector(".stepper");
-const narrow = matchMedia("(max-width: 47.99rem)");
 const key = (name) => `module-${module.dataset.key}-${name}`;
 
 // A browser that keeps nothing (private windows) must not stop the reading.
@@ -17,7 +16,9 @@ const kept = {
 // --- One step at a time ---
 
 let current = 0;
-const isStepwise = () => module.dataset.view === "steps";
+// Set by module-view.js before the page was painted.
+const root = document.documentElement;
+const isStepwise = () => root.dataset.view === "steps";
 
 function screenOf(hash) {
   const target = hash.length > 1 && document.getElementById(decodeURIComponent(hash.slice(1)));
@@ -47,9 +48,7 @@ function show(index, { focus = false } = {}) {
 }
 
 function setView(view) {
-  module.dataset.view = view;
-  document.body.classList.toggle("stepwise", view === "steps");
-  stepper.hidden = view !== "steps";
+  root.dataset.view = view;
   if (view === "steps") show(screenOf(location.hash) ?? current);
 }
 
@@ -253,7 +252,6 @@ async function keepAwake() {
 keepAwake.show = () => wake.setAttribute("aria-pressed", String(Boolean(lock)));
 
 if (navigator.wakeLock) {
-  wake.hidden = false;
   wake.addEventListener("click", () => {
     wantsWake = !lock;
     kept.set("module-wake", wantsWake ? "yes" : "no");
@@ -265,6 +263,5 @@ if (navigator.wakeLock) {
 
 // --- Begin ---
 
-module.querySelector(".tools").hidden = false;
-setView(kept.get("module-view") ?? (narrow.matches ? "steps" : "page"));
+setView(root.dataset.view);
 send();
