@@ -192,6 +192,52 @@ def log_likelihood_ratio(
     return log_likelihood(p_ready) - log_likelihood(p_not)
 
 
+def batch_ratio(
+    share: float | None,
+    n: int,
+    p_ready: float | None = None,
+    p_not: float | None = None,
+    *,
+    rule: SignOffRule = DEFAULT_RULE,
+) -> float:
+    """Return what one part of a batch says: the `log_likelihood_ratio`, or 0 where it says nothing.
+
+    Parameters
+    ----------
+    share : float or None
+        Share of the batch within tolerance, 0..1.
+    n : int
+        Readings behind the share, 0 or more.
+    p_ready, p_not : float, optional
+        As for `evidence_points`.
+    rule : SignOffRule
+        The other parameters.
+
+    Returns
+    -------
+    float
+        0 without a share or with fewer readings than the rule asks for (five by default).
+
+    Raises
+    ------
+    ValueError
+        For a share outside 0..1, a negative n, or p_ready and p_not out of order.
+    """
+    if n < 0:
+        raise ValueError(f"n must be 0 or more, not {n}.")
+    if share is not None and not 0 <= share <= 1:
+        raise ValueError(f"share must be from 0 to 1, not {share}.")
+    if share is None or n < rule.minimum_readings:
+        return 0.0
+    return log_likelihood_ratio(
+        share,
+        n,
+        rule.p_ready if p_ready is None else p_ready,
+        rule.p_not if p_not is None else p_not,
+        rule.resemblance,
+    )
+
+
 def evidence_points(
     share: float | None,
     n: int,
@@ -237,19 +283,7 @@ def evidence_points(
     >>> evidence_points(1.0, 9)
     20.0
     """
-    if n < 0:
-        raise ValueError(f"n must be 0 or more, not {n}.")
-    if share is not None and not 0 <= share <= 1:
-        raise ValueError(f"share must be from 0 to 1, not {share}.")
-    if share is None or n < rule.minimum_readings:
-        return 0.0
-    ratio = log_likelihood_ratio(
-        share,
-        n,
-        rule.p_ready if p_ready is None else p_ready,
-        rule.p_not if p_not is None else p_not,
-        rule.resemblance,
-    )
+    ratio = batch_ratio(share, n, p_ready, p_not, rule=rule)
     points = 100 * min(ratio, rule.log_ratio_cap) / rule.log_ratio_divisor
     return points if n >= rule.earning_readings else min(points, 0.0)
 
