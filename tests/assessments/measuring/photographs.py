@@ -54,6 +54,22 @@ MEASURED: Final = {
             "orientation": 8,
         },
     ),
+    "thick-wheat-wedges": (
+        509,
+        {
+            "style": "wheat_thick", "light": "soft", "size": (1600, 1200), "count": 20,
+            "width_mm": 3.25, "width_cv": 0.04, "taper": 0.02, "wedge": 0.13,
+            "gap_mm": (0.8, 2.5),
+        },
+    ),
+    "thick-wheat-every-second-turned": (
+        510,
+        {
+            "style": "wheat_thick", "light": "soft", "size": (1600, 1200), "count": 20,
+            "width_mm": 3.25, "width_cv": 0.04, "taper": 0.02, "fan": 0.22,
+            "gap_mm": (0.8, 2.5),
+        },
+    ),
 }  # fmt: skip
 """Name, seed of the scene, and what is given of it."""
 REFUSED: Final = {"too-far": (500, "far-2px"), "heaped": (500, "heaped"), "glare": (700, "glare")}

@@ -95,6 +95,8 @@ class Scene:
     width_cv: float = 0.05
     width_wander: float = 0.035
     taper: float = 0.02
+    wedge: float = 0.0
+    fan: float = 0.0
     thickness_mm: float = 3.2
     thickness_cv: float = 0.02
     edge_radius_mm: tuple[float, float] = (0.05, 0.2)
@@ -154,14 +156,18 @@ def _field_mm(scene):
     return (_card_of(scene) or A4).field_mm
 
 
-def _width_along(rng, scene, length_mm):
-    """Return one strand's width as a function of the position along its axis."""
+def _width_along(rng, scene, number, length_mm):
+    """Return one strand's width as a function of the position along its axis.
+
+    All taper by ``wedge`` of their width from end to end, and every second one by ``fan`` more
+    than its neighbours.
+    """
     mean = scene.width_mm * (1 + scene.width_cv * rng.standard_normal())
     mean = max(mean, 0.55 * scene.width_mm)
     waves = rng.uniform(0.6, 5.0, 5) * 2 * math.pi / 100
     shifts = rng.uniform(0, 2 * math.pi, 5)
     sizes = rng.standard_normal(5) * scene.width_wander / math.sqrt(2.5)
-    taper = scene.taper * rng.standard_normal()
+    taper = scene.taper * rng.standard_normal() + scene.wedge + scene.fan * (number % 2 - 0.5)
 
     def width(at):
         wander = (sizes * np.sin(np.outer(at, waves) + shifts)).sum(axis=1)
@@ -194,7 +200,7 @@ def strands_of(scene):
         start = -own / 2 + rng.uniform(-0.5, 0.5) * (length - own) + scene.off_field_mm
         bend = common + rng.standard_normal(5) * [0.0, 0.5, 0.5, 0.2, 0.1]
         bend *= scene.curvature * own / 100
-        width_of = _width_along(rng, scene, own)
+        width_of = _width_along(rng, scene, number, own)
         thickness = scene.thickness_mm * (1 + scene.thickness_cv * rng.standard_normal())
         radius = rng.uniform(*scene.edge_radius_mm)
         touching = number - 1 in touch_after
@@ -243,7 +249,7 @@ def _over(rng, scene, strands, turn_deg, length, lift):
     bend = np.concatenate([[0.0], rng.standard_normal(3) * [1.0, 1.5, 0.3]])
     thickness = scene.thickness_mm * (1 + scene.thickness_cv * rng.standard_normal())
     return Strand(
-        origin, turn_deg, own, bend, _width_along(rng, scene, own), thickness, 0.15, float(lift)
+        origin, turn_deg, own, bend, _width_along(rng, scene, 0, own), thickness, 0.15, float(lift)
     )
 
 
