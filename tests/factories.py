@@ -11,26 +11,37 @@ from django.utils import timezone
 from factory.django import DjangoModelFactory
 from PIL import Image
 
+from assessments.actions.assessors import make_calibration, open_calibration, put_piece
+from assessments.actions.drills import keep_drill
 from assessments.actions.evidence import refresh_practices
 from assessments.actions.log_batch import finish_batch, record_readings
 from assessments.actions.measure_photograph import keep_photograph, measure_photograph
 from assessments.actions.trials import add_photograph
 from assessments.calculations.measuring.results import CameraReading, PhotoReading, StrandReading
+from assessments.calculations.requirements import evidence_points
 from assessments.models import (
     Batch,
+    BoilTest,
     Instrument,
     Observation,
     Part,
     Practice,
     ReadingSet,
     Score,
+    SecondLook,
     Stage,
     Trial,
 )
+from assessments.models.assessors import CRITERIA
+from training.curriculum import MODULES
+from training.curriculum_pages import body_of
+from training.groups import create_index_page
 from training.models import (
     Branch,
     Flour,
     MissedQuestion,
+    ModuleIndexPage,
+    ModulePage,
     Role,
     Round,
     Season,
@@ -211,6 +222,13 @@ def finished_batch(*, widths_mm=GOOD_WIDTHS_MM, grid_mm=GOOD_GRID_MM, water_g=46
     return finish_batch(batch, by=batch.cook)
 
 
+def drill_done(cook, standard, values_mm=GOOD_WIDTHS_MM, *, kind="strands", **fields):
+    """Return a drill of a cook, by default of strands."""
+    values = dict(enumerate(values_mm, start=1))
+    key = {"client_key": uuid.uuid4(), "by": cook}
+    return keep_drill(cook, standard, kind, values, **(key | fields))
+
+
 class PracticeFactory(DjangoModelFactory):
     class Meta:
         model = Practice
@@ -267,6 +285,17 @@ def counted_batch(*, days=0, points=20.0, state=Batch.State.FINISHED, **fields):
             hydration_points=points,
             scored_at=at,
         )
+    return batch
+
+
+def with_shares(batch, *, width, thickness=0.99):
+    """Give a ``counted_batch`` these shares within tolerance, with the points that they earn."""
+    Score.objects.filter(batch=batch).update(
+        width_share=width,
+        width_points=evidence_points(width, 20),
+        thickness_share=thickness,
+        thickness_points=evidence_points(thickness, 9),
+    )
     return batch
 
 
@@ -381,9 +410,61 @@ def tried(trial, widths_mm=GOOD_WIDTHS_MM, *, by=None, **reading):
     return photograph
 
 
+def calibration_set(maker, batches, *, is_open=False, **ratings):
+    """Return a calibration set of batches with photos, each met in all, or as ``ratings`` say."""
+    made = make_calibration(title=f"Set of {maker}", by=maker)
+    reference = dict.fromkeys(CRITERIA, 2) | ratings
+    for batch in batches:
+        put_piece(made, batch, seen="The board was wiped twice.", **reference)
+    return open_calibration(made, by=maker) if is_open else made
+
+
+def seen_by_two(practice, batch, ratings, *, rated=()):
+    """Have a batch seen by two, ``ratings`` by head chef, those of ``rated`` alone written down.
+
+    By default both have written; a rating holds for all criteria.
+    """
+    first, second = ratings
+    look = SecondLook.objects.create(batch=batch, first=first, second=second)
+    for chef in rated or ratings:
+        seen = dict.fromkeys(Observation.CRITERIA, ratings[chef])
+        ObservationFactory(practice=practice, batch=batch, observer=chef, **seen)
+    return look
+
+
+def curriculum_page(slug):
+    """Return the published page of one module that comes with the site."""
+    [module] = [module for module in MODULES if module.slug == slug]
+    page = ModulePage(
+        title=module.title,
+        slug=slug,
+        station=StationFactory(),
+        summary=module.summary,
+        source_note=module.source_note,
+        body=body_of(module),
+    )
+    ModuleIndexPage.objects.get(pk=create_index_page().pk).add_child(instance=page)
+    page.save_revision().publish()
+    return page
+
+
 def missed_question(person, module, question, **fields):
     """Return a check question that ``person`` missed yesterday and that comes back today."""
     usual = {"due_on": timezone.localdate(), "missed_on": days_ago(1), "times_missed": 1}
     return MissedQuestion.objects.create(
         person=person, module=module, question_id=question, **(usual | fields)
     )
+
+
+class BoilTestFactory(DjangoModelFactory):
+    """A strand of the standard's section, done at the house's boil time."""
+
+    class Meta:
+        model = BoilTest
+
+    style = factory.SubFactory(StyleFactory)
+    width_mm = Decimal("3.20")
+    thickness_mm = Decimal("3.00")
+    done_at_min = Decimal("12.00")
+    tested_on = factory.LazyFunction(timezone.localdate)
+    recorded_by = factory.SubFactory(UserFactory)

@@ -46,6 +46,16 @@ def can_see_readiness(viewer) -> bool:
     return viewer.is_owner or viewer.is_head_chef
 
 
+def can_see_faults(viewer) -> bool:
+    """Return whether ``viewer`` may see which faults a branch or the house has most."""
+    return viewer.is_owner or viewer.is_head_chef
+
+
+def can_have_digest(viewer) -> bool:
+    """Return whether ``viewer`` may have the weekly digest by mail."""
+    return viewer.is_owner or viewer.is_head_chef
+
+
 def can_run_trials(viewer, branch_id) -> bool:
     """Return whether ``viewer`` may try out, in a branch, how far its photos can be trusted."""
     return viewer.is_owner or branch_id in viewer.headed_branch_ids
@@ -67,9 +77,32 @@ def can_see_trials(viewer) -> bool:
     return viewer.is_owner or viewer.is_head_chef or viewer.is_trainee
 
 
+def can_record_boil_tests(viewer) -> bool:
+    """Return whether ``viewer`` may write down, and take back, the boil tests of the house."""
+    return viewer.is_owner or viewer.is_head_chef or viewer.is_editor
+
+
 def can_make_labels(viewer) -> bool:
     """Return whether ``viewer`` may print the labels of the stations."""
     return viewer.is_owner or viewer.is_head_chef or viewer.is_editor
+
+
+def can_see_assessors(viewer) -> bool:
+    """Return whether ``viewer`` may read how well those who judge agree, and calibration sets."""
+    return viewer.is_owner or viewer.is_head_chef
+
+
+def can_rate_pieces(viewer, made_by_id) -> bool:
+    """Return whether ``viewer`` may rate the pieces of a calibration set, and see their photos.
+
+    Every head chef of the house rates them, in whatever branch, but not who made the set.
+    """
+    return viewer.is_head_chef and viewer.pk != made_by_id
+
+
+def can_read_ratings(viewer, made_by_id) -> bool:
+    """Return whether ``viewer`` may read how everybody rated a calibration set."""
+    return viewer.is_owner or viewer.pk == made_by_id
 
 
 def can_edit(viewer) -> bool:

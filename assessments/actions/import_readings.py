@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from assessments.actions.evidence import evidence_state, refresh_practices
 from assessments.actions.import_reasons import file_reason, row_reason
 from assessments.actions.log_batch import reading_set, season_for
-from assessments.actions.rescore import for_scoring, score_batches
+from assessments.actions.rescore import find_in_batches, for_scoring, score_batches
 from assessments.calculations.import_rows import (
     BatchRows,
     FileRefused,
@@ -251,7 +251,9 @@ def write_batches(new, added, house, cook, branch, by, file_name):
     ReadingSet.objects.bulk_create(sets, batch_size=CHUNK)
     policy = HousePolicy.load()
     for some in in_chunks([by_name[group.name].pk for group in groups]):
-        score_batches(for_scoring(Batch.objects.filter(pk__in=some)), policy=policy)
+        batches = list(for_scoring(Batch.objects.filter(pk__in=some)))
+        score_batches(batches, policy=policy)
+        find_in_batches(batches)
     Event.objects.bulk_create(
         (
             Event(

@@ -11,11 +11,20 @@ from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from assessments.actions.assessors import propose_second_look
 from assessments.actions.evidence import refresh_practices
 from assessments.actions.score_batch import score_batch
 from assessments.calculations.compact import pack_positions, pack_values, summary
 from assessments.calculations.dough import SeasonRow, season_row
-from assessments.models import Batch, Event, Instrument, ReadingSet, Stage
+from assessments.models import (
+    Batch,
+    Event,
+    FoundPattern,
+    Instrument,
+    ReadingSet,
+    Stage,
+    Tried,
+)
 from training.models import HousePolicy, StandardVersion
 
 
@@ -123,6 +132,7 @@ def _open_batch(cook, branch, style, portions, room_c, client_key, by, made_on, 
     batch.save()
     Stage.objects.bulk_create(plan_stages(batch))
     Event.record(Event.Verb.BATCH_OPENED, actor=by, subject=cook, about=batch)
+    propose_second_look(batch)
     return batch
 
 
@@ -333,11 +343,20 @@ def expect_strands(batch, total):
     batch.save(update_fields=["strands_expected"])
 
 
+@dataclass(frozen=True, slots=True)
+class TriedAnswer:
+    """Whether a cook tried what an earlier batch had asked for: a ``Tried.Answer``."""
+
+    earlier_id: int
+    answer: str
+
+
 @transaction.atomic
-def finish_batch(batch, *, by):
+def finish_batch(batch, *, by, tried=None):
     """Close an open batch, score it and bring the cook's evidence up to date.
 
-    A batch that is finished already is returned as it is. Raises ``BatchClosedError`` for one
+    ``tried`` is a ``TriedAnswer`` or None; it is kept once, also where it comes late, for a batch
+    that is finished already and otherwise stays as it is. Raises ``BatchClosedError`` for one
     given up and ``ValidationError`` when neither width nor thickness has been measured, or while
     a photo is being measured: widths that come after the score was seen would not count.
     """
@@ -347,6 +366,7 @@ def finish_batch(batch, *, by):
         .get(pk=batch.pk)
     )
     if batch.state == Batch.State.FINISHED:
+        _keep_tried(batch, tried, by=by)
         return batch
     if batch.state == Batch.State.ABANDONED:
         raise BatchClosedError(_("This batch was given up. Open a new one."), code="closed")
@@ -364,6 +384,7 @@ def finish_batch(batch, *, by):
     batch.state = Batch.State.FINISHED
     batch.finished_at = timezone.now()
     batch.save(update_fields=["state", "finished_at"])
+    _keep_tried(batch, tried, by=by)
     score_batch(batch)
     refresh_practices(batch.cook, batch.style)
     Event.record(
@@ -374,6 +395,31 @@ def finish_batch(batch, *, by):
         score=batch.score.score,
     )
     return batch
+
+
+def _keep_tried(batch, tried, *, by):
+    """Keep the first answer to what another batch of the cook and style still says first."""
+    if tried is None:
+        return
+    asked = (
+        FoundPattern.objects.filter(batch=tried.earlier_id, place=0, style=batch.style_id)
+        .filter(batch__cook=batch.cook_id)
+        .exclude(batch=batch)
+        .first()
+    )
+    if asked is None:
+        return
+    Tried.objects.get_or_create(
+        batch=batch,
+        defaults={
+            "earlier_id": asked.batch_id,
+            "part": asked.part,
+            "kind": asked.kind,
+            "direction": asked.direction,
+            "answer": tried.answer,
+            "answered_by": by,
+        },
+    )
 
 
 @transaction.atomic

@@ -1,4 +1,4 @@
-"""Score batches anew after a formula or a rule has changed, cook by cook."""
+"""Score batches anew, and look for their patterns, after a formula has changed, cook by cook."""
 
 import math
 from dataclasses import dataclass
@@ -7,7 +7,9 @@ from django.db import transaction
 from django.db.models import Count, Prefetch, Q
 
 from assessments.actions.evidence import refresh_practices
+from assessments.actions.find_patterns import store_patterns
 from assessments.actions.score_batch import compute_score
+from assessments.calculations.patterns.findings import PATTERNS_VERSION
 from assessments.calculations.requirements import RULE_VERSION
 from assessments.calculations.scoring import FORMULA_VERSION
 from assessments.models import Batch, Event, ReadingSet, Score
@@ -20,21 +22,29 @@ FIGURES = tuple(
     for field in Score._meta.concrete_fields
     if field.name not in ("id", "batch", "scored_at", *VERSIONS)
 )
-CURRENT = Q(score__formula_version=FORMULA_VERSION, score__rule_version=RULE_VERSION)
+CURRENT = Q(
+    score__formula_version=FORMULA_VERSION,
+    score__rule_version=RULE_VERSION,
+    patterns__version=PATTERNS_VERSION,
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Rescored:
-    """How many batches of a cook were scored again, and how many came out differently."""
+    """How many batches of a cook were scored again, and how many came out differently.
+
+    ``searched`` counts those in which patterns were looked for anew.
+    """
 
     looked_at: int
     changed: int
+    searched: int
 
 
 def for_scoring(batches):
-    """Load what a score is made of: standard, present score, current readings."""
+    """Load what a score is made of: standard, present score and patterns, current readings."""
     current = Prefetch("reading_sets", ReadingSet.objects.current(), to_attr="current_sets")
-    return batches.select_related("standard", "score").prefetch_related(current)
+    return batches.select_related("standard", "score", "patterns").prefetch_related(current)
 
 
 def score_batches(batches, *, policy) -> list[tuple[Score | None, Score]]:
@@ -64,6 +74,17 @@ def score_batches(batches, *, policy) -> list[tuple[Score | None, Score]]:
     return differing
 
 
+def find_in_batches(batches) -> None:
+    """Look for the patterns of batches loaded by ``for_scoring`` and keep them."""
+    store_patterns((batch, {row.quantity: row for row in batch.current_sets}) for batch in batches)
+
+
+def has_present_patterns(batch) -> bool:
+    """Whether patterns were looked for as they are today; a correction looks for them at once."""
+    patterns = getattr(batch, "patterns", None)
+    return patterns is not None and patterns.version == PATTERNS_VERSION
+
+
 def same_figure(old, new) -> bool:
     """Return whether two stored figures are the same but for the last digits."""
     if isinstance(old, float) and isinstance(new, float):
@@ -72,7 +93,7 @@ def same_figure(old, new) -> bool:
 
 
 def due_for_rescore(*, everything=False):
-    """Return the finished batches whose score is not of the present formula and rule, or all."""
+    """Return the finished batches with a score or patterns of an earlier version, or all."""
     batches = Batch.objects.finished()
     return batches if everything else batches.exclude(CURRENT)
 
@@ -87,26 +108,31 @@ def cooks_to_rescore(*, everything=False, after=0) -> list[tuple[int, int]]:
 def rescore_cook(cook_id, *, everything=False) -> Rescored:
     """Score the batches of one cook again and bring the cook's practices up to date.
 
+    Patterns are looked for only where they are missing or of an earlier version: it takes some
+    hundred times as long as a score, and no house rule enters into them.
     Sign-offs keep the evidence that was frozen with them. A batch that comes out differently
     leaves one event with the old and the new figures.
     """
     policy = HousePolicy.load()
     due = due_for_rescore(everything=everything).filter(cook=cook_id).order_by("pk")
-    looked_at = changed = last_pk = 0
+    looked_at = changed = searched = last_pk = 0
     styles: set[int] = set()
     while batches := list(
         for_scoring(due.filter(pk__gt=last_pk)).select_for_update(of=("self",))[:CHUNK]
     ):
         differing = score_batches(batches, policy=policy)
+        stale = [batch for batch in batches if not has_present_patterns(batch)]
+        find_in_batches(stale)
         Event.objects.bulk_create(rescored_event(cook_id, old, new) for old, new in differing)
         styles.update(batch.style_id for batch in batches)
         last_pk = batches[-1].pk
         looked_at += len(batches)
         changed += len(differing)
+        searched += len(stale)
     cook = User.objects.get(pk=cook_id)
     for style_id in sorted(styles):
         refresh_practices(cook, style_id)
-    return Rescored(looked_at, changed)
+    return Rescored(looked_at, changed, searched)
 
 
 def rescored_event(cook_id, old, new):

@@ -1,11 +1,11 @@
-"""Score a batch from its current readings and keep the result with it."""
+"""Score a batch from its current readings and keep the result, and its patterns, with it."""
 
 from dataclasses import dataclass
 
 import numpy as np
 from django.utils import timezone
 
-from assessments.calculations.instruments import measurement_check
+from assessments.actions.find_patterns import is_too_coarse, store_patterns
 from assessments.calculations.requirements import RULE_VERSION, evidence_points, hydration_points
 from assessments.calculations.scoring import (
     FORMULA_VERSION,
@@ -15,8 +15,6 @@ from assessments.calculations.scoring import (
 )
 from assessments.models import NotCounted, ReadingSet, Score
 from training.models import HousePolicy
-
-TOO_COARSE = "too coarse"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +34,8 @@ def score_part(readings, limits_mm, standard, *, chosen=True, policy) -> PartRes
     """Return what one set of lengths is worth under ``limits_mm``.
 
     ``readings`` is a ``ReadingSet`` or None. An instrument that is too coarse for the tolerance
-    gives readings and counts but neither share nor points: it is graded by its repeatability or,
-    where it states one, by its uncertainty, whichever is larger. The share takes off what differs
-    from strand to strand only; what shifts all of them is no spread.
+    gives readings and counts but neither share nor points. The share takes off what differs from
+    strand to strand only; what shifts all of them is no spread.
     """
     if readings is None:
         return PartResult()
@@ -46,7 +43,7 @@ def score_part(readings, limits_mm, standard, *, chosen=True, policy) -> PartRes
     sigma_mm = readings.repeatability_mm or 0.0
     values = readings.array
     result = share_in_tolerance(values[~np.isnan(values)], lo, hi, sigma_mm)
-    if measurement_check(readings.graded_mm or 0.0, (hi - lo) / 2).grade == TOO_COARSE:
+    if is_too_coarse(readings, limits_mm):
         return PartResult(n=result.n, n_in=result.n_in, not_counted=NotCounted.TOO_COARSE)
     not_counted = ""
     if readings.after_score:
@@ -129,10 +126,11 @@ def compute_score(batch, readings, standard, *, policy) -> Score:
 
 
 def score_batch(batch) -> Score:
-    """Score ``batch`` under its own version of the standard and store the result."""
+    """Score ``batch`` under its own version of the standard; store the result and the patterns."""
     readings = {row.quantity: row for row in batch.reading_sets.current()}
     score = compute_score(batch, readings, batch.standard, policy=HousePolicy.load())
     score.pk = Score.objects.filter(batch=batch).values_list("pk", flat=True).first()
     score.save()
     batch.score = score
+    store_patterns([(batch, readings)])
     return score

@@ -65,6 +65,18 @@ class Practice(models.Model):
     more_like_last = models.PositiveIntegerField(null=True)
     limiting = models.CharField(max_length=9, blank=True)
     last_batch_on = models.DateField(_("last batch on"), null=True)
+    warning = models.FloatField(
+        default=0, help_text=_("Of the chart of batches since the sign-off, 0 to 100.")
+    )
+    alarm_on = models.DateField(
+        null=True, help_text=_("Day of the batch at which the chart asked for a renewal.")
+    )
+    stuck_part = models.CharField(max_length=9, blank=True)
+    stuck_batches = models.PositiveSmallIntegerField(default=0)
+    forecast_status = models.CharField(max_length=12, blank=True)
+    forecast_low = models.PositiveSmallIntegerField(null=True)
+    forecast_median = models.PositiveSmallIntegerField(null=True)
+    forecast_high = models.PositiveSmallIntegerField(null=True)
     modules_required = models.PositiveSmallIntegerField(default=0)
     modules_done = models.PositiveSmallIntegerField(default=0)
     observations_met = models.PositiveSmallIntegerField(default=0)
@@ -128,7 +140,12 @@ class Practice(models.Model):
             observations_needed=policy.observations_needed,
             last_met_on=self.last_met_on,
             recent_days=policy.observation_recent_days,
+            signed_on=timezone.localdate(decision.decided_at) if decision else None,
             due_on=decision.due_on if decision else None,
+            last_batch_on=self.last_batch_on,
+            recent_practice_days=policy.recent_practice_days,
+            alarm_on=self.alarm_on,
+            warning=self.warning,
             withdrawn=self.withdrawn_at is not None,
         )
 

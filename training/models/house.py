@@ -217,6 +217,26 @@ class HousePolicy(BaseGenericSetting):
             "nothing. Picking the best strands makes any score look good."
         ),
     )
+    recent_practice_days = models.PositiveSmallIntegerField(
+        _("a sign-off falls due for renewal without a batch after days"),
+        default=60,
+        validators=[MinValueValidator(7), MaxValueValidator(730)],
+        help_text=_("A hand that rests forgets: slowly at first, and in half a year much of it."),
+    )
+    blind_review = models.BooleanField(
+        _("assessors rate a batch before they see its score and name"),
+        default=False,
+        help_text=_(
+            "A head chef then looks at the strands, says how even they are, and only then sees "
+            "whose batch it is and what it scored."
+        ),
+    )
+    second_look_percent = models.PositiveSmallIntegerField(
+        _("batches that two assessors observe, of 100"),
+        default=10,
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+        help_text=_("Proposed at random where a branch has two head chefs; 0 proposes none."),
+    )
     food_safety_region = models.CharField(
         _("food-safety figures of"),
         max_length=8,
@@ -235,8 +255,13 @@ class HousePolicy(BaseGenericSetting):
                 FieldPanel("observations_needed"),
                 FieldPanel("observation_recent_days"),
                 FieldPanel("renewal_days"),
+                FieldPanel("recent_practice_days"),
             ],
             heading=_("Sign-off"),
+        ),
+        MultiFieldPanel(
+            [FieldPanel("blind_review"), FieldPanel("second_look_percent")],
+            heading=_("Assessors"),
         ),
         MultiFieldPanel(
             [FieldPanel("abandon_after_days"), FieldPanel("only_chosen_strands")],
@@ -254,6 +279,8 @@ class HousePolicy(BaseGenericSetting):
                     observation_recent_days__gt=0,
                     renewal_days__gt=F("observation_recent_days"),
                     abandon_after_days__gt=0,
+                    recent_practice_days__gt=0,
+                    second_look_percent__lte=100,
                 ),
                 violation_error_message=_(
                     "A sign-off must last longer than an observation stays recent."

@@ -33,6 +33,15 @@ class User(AbstractUser):
         help_text=_("In which this person reads; empty for that of the browser."),
     )
 
+    weekly_digest = models.BooleanField(
+        _("weekly digest by mail"),
+        default=False,
+        help_text=_(
+            "Once a week what waits, who is stuck and what changed; head chefs and owners."
+        ),
+    )
+    digest_sent_on = models.DateField(null=True, editable=False)
+
     objects = PersonManager()  # type: ignore[misc]
 
     def __str__(self):

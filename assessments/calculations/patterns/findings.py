@@ -57,6 +57,8 @@ from assessments.calculations.patterns.strands import (
 )
 from assessments.calculations.scoring import hydration_share, share_in_tolerance
 
+PATTERNS_VERSION: Final = "1"
+"""Stored beside what was found; changed whenever the same readings may say something else."""
 MOST_ROUNDS: Final = 6
 LEAST_LEFT: Final = 3
 """Readings to spare, after all that was found is taken out, below which nothing more is tested."""

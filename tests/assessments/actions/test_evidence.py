@@ -12,11 +12,13 @@ from assessments.actions.evidence import (
     turning_points,
 )
 from assessments.actions.sign_off import review_batch, write_sign_off, write_withdrawal
+from assessments.calculations.forecast import PartHistory, WaterHistory, forecast
+from assessments.calculations.monitoring import Currency, monitor_points
 from assessments.calculations.requirements import DEFAULT_RULE, RENEWAL_RULE
 from assessments.models import Batch, Practice
 from tests import factories
 from tests.addresses import write_module
-from training.models import ModuleProgress, Role
+from training.models import HousePolicy, ModuleProgress, Role
 
 pytestmark = pytest.mark.django_db
 
@@ -292,9 +294,136 @@ def test_refreshing_asks_as_often_for_one_station_as_for_ten(
             station=factories.StationFactory(),
         )
         made(house)
-    # Eight readings, one for all rows written, two for the transaction.
-    with django_assert_max_num_queries(11):
+    # Seven readings, one for all rows written, two for the transaction.
+    with django_assert_max_num_queries(10):
         refresh_practices(house.cook)
+
+
+def test_refreshing_asks_no_oftener_for_many_styles_and_decisions(
+    house, django_assert_max_num_queries
+):
+    for number in range(4):
+        standard = factories.StandardFactory()
+        practice = factories.PracticeFactory(
+            person=house.cook, branch=house.branch, style=standard.style, station=house.cutting
+        )
+        write_sign_off(
+            practice,
+            by=house.chef,
+            request_key=f"99999999-9999-9999-9999-99999999999{number}",
+            seen_missing=["measured", "observations"],
+            override_reason="Trial week.",
+            at=NOW - timedelta(days=9 - number),
+        )
+        factories.counted_batch(cook=house.cook, branch=house.branch, standard=standard)
+    with django_assert_max_num_queries(10):
+        refresh_practices(house.cook)
+    assert Practice.objects.filter(counted=1).count() == 4
+
+
+LEARNING = (0.70, 0.78, 0.80, 0.86, 0.88, 0.91, 0.90, 0.93, 0.95, 0.94)
+
+
+def learned(house, shares, *, thickness=0.99):
+    """Give the cook one batch a day with these shares, the last one today."""
+    for days, share in enumerate(reversed(shares)):
+        factories.with_shares(made(house, days=days), width=share, thickness=thickness)
+
+
+def test_the_forecast_is_kept_with_the_practice(house):
+    learned(house, LEARNING)
+    practice = refreshed(house)
+    history = {
+        "width": PartHistory(
+            range(1, 11), LEARNING, [20] * 10, balance=practice.width_balance, shown=False
+        ),
+        "thickness": PartHistory(
+            range(1, 11), [0.99] * 10, [9] * 10, practice.thickness_balance, shown=True
+        ),
+    }
+    told = forecast(history, WaterHistory([20.0] * 10, 100.0, shown=True))
+    assert told.status == "interval"
+    kept = (practice.forecast_low, practice.forecast_median, practice.forecast_high)
+    assert (practice.forecast_status, kept) == (told.status, (told.low, told.median, told.high))
+    assert (practice.stuck_part, practice.stuck_batches) == ("", 0)
+
+
+def test_complete_evidence_has_nothing_to_wait_for(house):
+    for day in range(5, 0, -1):
+        made(house, days=day)
+    practice = refreshed(house)
+    assert (practice.forecast_status, practice.forecast_high) == ("met", 0)
+
+
+def test_three_batches_tell_nothing(house):
+    learned(house, LEARNING[:3])
+    practice = refreshed(house)
+    assert (practice.forecast_status, practice.forecast_low) == ("cannot tell", None)
+
+
+def test_what_does_not_count_tells_nothing(house):
+    for days in range(6):
+        batch = factories.with_shares(made(house, days=days), width=0.9)
+        batch.score.refresh_from_db()
+        batch.score.width_points, batch.score.width_not_counted = None, "changed"
+        batch.score.save()
+    assert refreshed(house).forecast_status == "cannot tell"
+
+
+def test_a_cook_who_stands_still_is_stuck_on_a_part(house):
+    learned(house, [0.70, 0.80, 0.84] + [0.83, 0.85, 0.82, 0.84] * 3)
+    practice = refreshed(house)
+    assert practice.stuck_part == "width"
+    assert practice.stuck_batches >= 8
+
+
+def test_a_station_without_measured_batches_has_no_forecast(house):
+    learned(house, LEARNING)
+    serving = factories.PracticeFactory(
+        person=house.cook, branch=house.branch, style=house.style, station=house.serving
+    )
+    refresh_practices(house.cook)
+    serving.refresh_from_db()
+    assert (serving.forecast_status, serving.forecast_low, serving.stuck_batches) == ("", None, 0)
+
+
+def test_an_alarm_of_evenness_asks_for_a_renewal_and_the_renewal_ends_it(house):
+    policy = HousePolicy.load()
+    factories.complete_evidence(house.practice, house.chef, standard=house.standard, latest=30)
+    signed(house, missing=["recent_observation"], at=NOW - timedelta(days=20))
+    factories.with_shares(made(house, days=10), width=0.6)
+    practice = refreshed(house)
+    # One bad batch alone is no alarm: 60 at most.
+    assert (practice.warning, practice.alarm_on) == (60.0, None)
+    standing = practice.standing(today=timezone.localdate(), policy=policy)
+    assert (standing.state, standing.currency) == ("signed_off", Currency.WATCH)
+    factories.with_shares(made(house, days=9), width=0.6)
+    factories.with_shares(made(house, days=8), width=0.99)
+    practice = refreshed(house)
+    assert (practice.warning, practice.alarm_on) == (100.0, factories.days_ago(9))
+    standing = practice.standing(today=timezone.localdate(), policy=policy)
+    assert (standing.state, standing.due_for) == ("renewal_due", Currency.EVENNESS)
+    assert standing.can_hold
+    signed(
+        house,
+        missing=["measured", "recent_observation"],
+        at=NOW - timedelta(days=1),
+        request_key="23232323-2222-2222-2222-222222222222",
+    )
+    practice = refreshed(house)
+    assert (practice.warning, practice.alarm_on) == (0.0, None)
+    standing = practice.standing(today=timezone.localdate(), policy=policy)
+    assert (standing.state, standing.due_for) == ("signed_off", None)
+
+
+def test_the_worse_part_counts_and_a_withdrawal_ends_the_watch(house):
+    decision = signed(house, missing=["measured", "observations"], at=NOW - timedelta(days=20))
+    factories.with_shares(made(house, days=5), width=0.97, thickness=0.5)
+    expected = monitor_points(0.5, 9)
+    assert expected > 0
+    assert refreshed(house).warning == pytest.approx(expected)
+    write_withdrawal(decision, by=house.chef, reason="Uneven.", at=NOW - timedelta(days=1))
+    assert refreshed(house).warning == 0
 
 
 def test_state_of_a_cook_without_batches(house):

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from assessments.calculations.monitoring import Currency
 from assessments.calculations.standing import Missing, State, standing
 
 TODAY = date(2026, 3, 31)
@@ -18,7 +19,12 @@ NOTHING_YET = {
     "observations_needed": 2,
     "last_met_on": None,
     "recent_days": 14,
+    "signed_on": None,
     "due_on": None,
+    "last_batch_on": None,
+    "recent_practice_days": 60,
+    "alarm_on": None,
+    "warning": 0.0,
     "withdrawn": False,
 }
 COMPLETE = {
@@ -28,6 +34,11 @@ COMPLETE = {
     "modules_done": 2,
     "observations_met": 2,
     "last_met_on": TODAY,
+}
+SIGNED = {
+    "signed_on": TODAY - timedelta(days=100),
+    "due_on": TODAY + timedelta(days=1),
+    "last_batch_on": TODAY - timedelta(days=9),
 }
 
 
@@ -45,9 +56,9 @@ COMPLETE = {
         (COMPLETE | {"observations_met": 1}, State.PRACTISING),
         (COMPLETE | {"last_met_on": TODAY - timedelta(days=15)}, State.PRACTISING),
         # A decision outweighs the evidence, either way.
-        (NOTHING_YET | {"due_on": TODAY + timedelta(days=1)}, State.SIGNED_OFF),
-        (NOTHING_YET | {"due_on": TODAY}, State.RENEWAL_DUE),
-        (COMPLETE | {"due_on": TODAY - timedelta(days=400)}, State.RENEWAL_DUE),
+        (NOTHING_YET | SIGNED, State.SIGNED_OFF),
+        (NOTHING_YET | SIGNED | {"due_on": TODAY}, State.RENEWAL_DUE),
+        (COMPLETE | SIGNED | {"due_on": TODAY - timedelta(days=400)}, State.RENEWAL_DUE),
         (NOTHING_YET | {"withdrawn": True}, State.WITHDRAWN),
         (NOTHING_YET | {"withdrawn": True, "counted": 3}, State.WITHDRAWN),
         (COMPLETE | {"withdrawn": True}, State.EVIDENCE_COMPLETE),
@@ -96,10 +107,59 @@ def test_missing(change, missing):
     ("change", "can_hold"),
     [
         ({}, False),
-        ({"due_on": TODAY + timedelta(days=1)}, True),
-        ({"due_on": TODAY}, True),
+        (SIGNED, True),
+        (SIGNED | {"due_on": TODAY}, True),
+        (SIGNED | {"alarm_on": TODAY}, True),
         ({"withdrawn": True}, False),
     ],
 )
 def test_only_a_decision_lets_a_cook_hold_the_station(change, can_hold):
     assert standing(**COMPLETE | change).can_hold is can_hold
+
+
+LONG_AGO = {"signed_on": TODAY - timedelta(days=61), "last_batch_on": None}
+
+
+@pytest.mark.parametrize(
+    ("change", "currency", "state"),
+    [
+        ({}, Currency.CURRENT, State.SIGNED_OFF),
+        ({"warning": 49.9}, Currency.CURRENT, State.SIGNED_OFF),
+        ({"warning": 50.0}, Currency.WATCH, State.SIGNED_OFF),
+        ({"warning": 100.0, "alarm_on": TODAY}, Currency.EVENNESS, State.RENEWAL_DUE),
+        # More than 60 days, counted from the last batch and from the sign-off.
+        ({"last_batch_on": TODAY - timedelta(days=60)}, Currency.CURRENT, State.SIGNED_OFF),
+        (
+            {"last_batch_on": TODAY - timedelta(days=61)},
+            Currency.NO_RECENT_BATCH,
+            State.RENEWAL_DUE,
+        ),
+        (LONG_AGO, Currency.NO_RECENT_BATCH, State.RENEWAL_DUE),
+        (LONG_AGO | {"recent_practice_days": 61}, Currency.CURRENT, State.SIGNED_OFF),
+        (
+            {"signed_on": TODAY, "last_batch_on": TODAY - timedelta(days=400)},
+            Currency.CURRENT,
+            State.SIGNED_OFF,
+        ),
+        ({"due_on": TODAY, "warning": 60.0}, Currency.DATE, State.RENEWAL_DUE),
+        # The first that holds, in the order of the chart.
+        (LONG_AGO | {"alarm_on": TODAY, "due_on": TODAY}, Currency.EVENNESS, State.RENEWAL_DUE),
+        (LONG_AGO | {"due_on": TODAY}, Currency.NO_RECENT_BATCH, State.RENEWAL_DUE),
+        # A station without measured batches has neither chart nor batches.
+        (
+            LONG_AGO | {"alarm_on": TODAY, "warning": 100.0, "measured": False},
+            Currency.CURRENT,
+            State.SIGNED_OFF,
+        ),
+        ({"measured": False, "due_on": TODAY}, Currency.DATE, State.RENEWAL_DUE),
+    ],
+)
+def test_why_a_renewal_is_due(change, currency, state):
+    result = standing(**COMPLETE | SIGNED | change)
+    assert (result.currency, result.state) == (currency, state)
+    assert result.due_for == (currency if currency.renewal_due else None)
+
+
+def test_without_a_sign_off_nothing_is_current():
+    result = standing(**COMPLETE | {"alarm_on": TODAY, "warning": 100.0})
+    assert (result.currency, result.due_for, result.state) == (None, None, State.EVIDENCE_COMPLETE)
