@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import math
 import re
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, is_dataclass
@@ -130,6 +131,15 @@ def number(value, decimals: int) -> str:
     """Return a number as the table shows it, in the reader's notation."""
     # floatformat rounds where the plain number format cuts off.
     return floatformat(value, decimals)
+
+
+def step_mm(span_mm, most) -> float:
+    """Return 1, 2 or 5 times a power of ten that parts ``span_mm`` into ``most`` steps at most.
+
+    No step is smaller than the second decimal that can be written beside it.
+    """
+    size = 10.0 ** math.floor(math.log10(span_mm / most))
+    return max(0.01, next(k * size for k in (1, 2, 5, 10) if span_mm <= k * size * most))
 
 
 def decimals_of(ticks) -> int:

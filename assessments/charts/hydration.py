@@ -22,54 +22,12 @@ ROOM_BANDS = 0.35
 
 def hydration_chart(water):
     """Draw a ``Water``; outside the tolerance it is a triangle that points away from it."""
-    room = ROOM_BANDS * (water.high_percent - water.low_percent)
-    lowest = min(water.low_percent, water.percent) - room
-    highest = max(water.high_percent, water.percent) + room
     if water.percent > water.high_percent:
-        shape, color, word = "triangle-right", INK, _("too wet")
+        word = _("too wet")
     elif water.percent < water.low_percent:
-        shape, color, word = "triangle-left", INK, _("too dry")
+        word = _("too dry")
     else:
-        shape, color, word = "circle", INDIGO, _("within the tolerance")
-
-    ticks = [water.low_percent, water.target_percent, water.high_percent]
-
-    def specification(width):
-        x = alt.X(
-            "percent:Q",
-            scale=alt.Scale(domain=[lowest, highest], nice=False, zero=False),
-            axis=alt.Axis(
-                title=_("water, percent of flour and starch"),
-                values=ticks,
-                format=f".{decimals_of(ticks)}f",
-            ),
-        )
-        this = alt.Chart(values([{"percent": water.percent}])).encode(x=x)
-        return (
-            alt.layer(
-                alt.Chart(values([{"low": water.low_percent, "high": water.high_percent}]))
-                .mark_rect(color=DOUGH, aria=False)
-                .encode(x="low:Q", x2="high:Q"),
-                alt.Chart(values([{"percent": water.target_percent}]))
-                .mark_rule(color=INK_SOFT, strokeDash=[6, 4], aria=False)
-                .encode(x=x),
-                this.mark_point(
-                    shape=shape,
-                    color=color,
-                    filled=True,
-                    opacity=1,
-                    size=220,
-                    yOffset=14,
-                    aria=False,
-                ),
-                this.mark_text(
-                    text=number(water.percent, 1), dy=-14, fontWeight="bold", aria=False
-                ),
-            )
-            .properties(width=width, height=HEIGHT_PX)
-            .configure(autosize=alt.AutoSizeParams(type="fit-x", contains="padding"))
-        )
-
+        word = _("within the tolerance")
     words = {
         "percent": number(water.percent, 1),
         "target": number(water.target_percent, 1),
@@ -79,7 +37,12 @@ def hydration_chart(water):
     return draw(
         "water",
         water,
-        specification,
+        against_band(
+            water.percent,
+            (water.low_percent, water.target_percent, water.high_percent),
+            text=number(water.percent, 1),
+            axis=_("water, percent of flour and starch"),
+        ),
         title=_("Water in the dough"),
         description=_(
             "The dough has %(percent)s percent. The season asks for %(target)s; the shaded band "
@@ -91,3 +54,47 @@ def hydration_chart(water):
             (Row((words["percent"], words["target"], words["low"], words["high"], word)),),
         ),
     )
+
+
+def against_band(value, band, *, text, axis):
+    """Return the specification of one number against a band: its low, its target, its high.
+
+    ``text`` stands over the number's mark, ``axis`` under the scale.
+    """
+    low, target, high = band
+    room = ROOM_BANDS * (high - low)
+    lowest, highest = min(low, value) - room, max(high, value) + room
+    shape = "triangle-right" if value > high else "triangle-left" if value < low else "circle"
+    ticks = sorted(set(band))
+
+    def specification(width):
+        x = alt.X(
+            "value:Q",
+            scale=alt.Scale(domain=[lowest, highest], nice=False, zero=False),
+            axis=alt.Axis(title=axis, values=ticks, format=f".{decimals_of(ticks)}f"),
+        )
+        this = alt.Chart(values([{"value": value}])).encode(x=x)
+        return (
+            alt.layer(
+                alt.Chart(values([{"low": low, "high": high}]))
+                .mark_rect(color=DOUGH, aria=False)
+                .encode(x="low:Q", x2="high:Q"),
+                alt.Chart(values([{"value": target}]))
+                .mark_rule(color=INK_SOFT, strokeDash=[6, 4], aria=False)
+                .encode(x=x),
+                this.mark_point(
+                    shape=shape,
+                    color=INDIGO if shape == "circle" else INK,
+                    filled=True,
+                    opacity=1,
+                    size=220,
+                    yOffset=14,
+                    aria=False,
+                ),
+                this.mark_text(text=text, dy=-14, fontWeight="bold", aria=False),
+            )
+            .properties(width=width, height=HEIGHT_PX)
+            .configure(autosize=alt.AutoSizeParams(type="fit-x", contains="padding"))
+        )
+
+    return specification

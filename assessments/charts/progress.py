@@ -171,7 +171,7 @@ def _panel(points, rows, width, *, height, y, line_at, title=None, shape=None):
     x = alt.X(
         "place:Q",
         scale=alt.Scale(domain=[0.5, len(points) + 0.5], nice=False, zero=False),
-        axis=_day_axis(points),
+        axis=day_axis(points),
     )
     y = alt.Y("value:Q", **y)
     base = alt.Chart(values(rows)).encode(x=x)
@@ -212,7 +212,8 @@ def _share_axis(lowest, ready_share):
     return _axis([lowest, 100], [lowest, (lowest + ready) // 20 * 10, ready])
 
 
-def _day_axis(points):
+def day_axis(points):
+    """Return the axis of batches in their order, with the days of the first and the last."""
     days = {1: points[0].day, len(points): points[-1].day}
     # Two of them stand side by side on a phone: short where months have long names.
     day_format = pgettext("date format, of a day on the axis of a narrow chart", "F j")

@@ -25,34 +25,13 @@ TWO_DECIMALS_PX = 50
 
 def sheet_chart(sheet):
     """Draw a ``Sheet``; a point outside has a triangle and no tint."""
-    thick, thin, within, missing = (
-        _("too thick"),
-        _("too thin"),
-        _("within the tolerance"),
-        _("not measured"),
-    )
-
-    def word(value):
-        if value is None:
-            return missing
-        if value > sheet.high_mm:
-            return thick
-        return thin if value < sheet.low_mm else within
-
-    points = [
-        {
-            "row": index // sheet.columns + 1,
-            "column": index % sheet.columns + 1,
-            "word": word(value),
-        }
-        for index, value in enumerate(sheet.thicknesses_mm)
-    ]
+    thick, thin, within, _missing = _words()
+    points = points_of(sheet)
 
     def specification(width):
-        decimals = 2 if width / sheet.columns >= TWO_DECIMALS_PX else 1
         rows = [
-            point | {"text": "–" if value is None else number(value, decimals)}
-            for point, value in zip(points, sheet.thicknesses_mm, strict=True)
+            point | {"text": text}
+            for point, text in zip(points, texts_of(sheet, width), strict=True)
         ]
         x = alt.X(
             "column:O",
@@ -94,7 +73,8 @@ def sheet_chart(sheet):
             .configure(autosize=alt.AutoSizeParams(type="fit-x", contains="padding"))
         )
 
-    measured = [value for value in sheet.thicknesses_mm if value is not None]
+    words = [point["word"] for point in points]
+    outside = words.count(thick) + words.count(thin)
     return draw(
         "sheet",
         sheet,
@@ -103,22 +83,58 @@ def sheet_chart(sheet):
         description=_("Tinted points lie within the house tolerance, %(low)s to %(high)s mm.")
         % {"low": number(sheet.low_mm, 2), "high": number(sheet.high_mm, 2)}
         + " "
-        + _outside(sum(word(value) in (thick, thin) for value in measured), len(measured)),
-        table=Table(
-            (_("along"), _("across"), _("thickness, mm"), _("tolerance")),
-            tuple(
-                Row(
-                    (
-                        str(point["row"]),
-                        str(point["column"]),
-                        "–" if value is None else number(value, 2),
-                        point["word"],
-                    )
+        + _outside(outside, outside + words.count(within)),
+        table=sheet_table(sheet),
+    )
+
+
+def points_of(sheet):
+    """Return the points of the grid: row and column from 1, and the word for the thickness."""
+    thick, thin, within, missing = _words()
+
+    def word(value):
+        if value is None:
+            return missing
+        if value > sheet.high_mm:
+            return thick
+        return thin if value < sheet.low_mm else within
+
+    return [
+        {
+            "row": index // sheet.columns + 1,
+            "column": index % sheet.columns + 1,
+            "word": word(value),
+        }
+        for index, value in enumerate(sheet.thicknesses_mm)
+    ]
+
+
+def texts_of(sheet, width):
+    """Return what is written at the points in a picture of this width."""
+    decimals = 2 if width / sheet.columns >= TWO_DECIMALS_PX else 1
+    return ["–" if value is None else number(value, decimals) for value in sheet.thicknesses_mm]
+
+
+def sheet_table(sheet):
+    """Return every point of the sheet with its thickness."""
+    return Table(
+        (_("along"), _("across"), _("thickness, mm"), _("tolerance")),
+        tuple(
+            Row(
+                (
+                    str(point["row"]),
+                    str(point["column"]),
+                    "–" if value is None else number(value, 2),
+                    point["word"],
                 )
-                for point, value in zip(points, sheet.thicknesses_mm, strict=True)
-            ),
+            )
+            for point, value in zip(points_of(sheet), sheet.thicknesses_mm, strict=True)
         ),
     )
+
+
+def _words():
+    return _("too thick"), _("too thin"), _("within the tolerance"), _("not measured")
 
 
 def _outside(outside, n):

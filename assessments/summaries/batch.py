@@ -1,7 +1,9 @@
 """One batch with its result: score, parts, readings, and what it adds to the evidence."""
 
 from dataclasses import dataclass
+from datetime import date
 
+from django.db.models import BooleanField, ExpressionWrapper, F, OuterRef, Subquery
 from django.template.defaultfilters import floatformat
 from django.utils.formats import number_format
 from django.utils.text import capfirst
@@ -10,10 +12,30 @@ from django.utils.translation import ngettext
 
 from assessments.calculations.instruments import measurement_check
 from assessments.calculations.requirements import DEFAULT_RULE, signoff_state
-from assessments.models import Batch, NotCounted, Part, Practice, ReadingSet, Stage
-from assessments.models.evidence import evidence_batches, evidence_run, turning_points
-from assessments.summaries.batch_photographs import ResultPhotographs, result_photographs
+from assessments.models import Batch, NotCounted, Part, Practice, ReadingSet, Stage, Tried
+from assessments.models.evidence import (
+    evidence_run,
+    judged_batches,
+    since,
+    turning_points_of,
+)
+from assessments.summaries.assessors import unrated_by
+from assessments.summaries.batch_photographs import (
+    ResultPhotographs,
+    result_columns,
+    result_photographs,
+)
+from assessments.summaries.lessons import (
+    Lesson,
+    change_says,
+    lesson_says,
+    lessons_of,
+    try_next,
+    untested_says,
+)
+from assessments.summaries.patterns import last_said, tried_in
 from assessments.summaries.photographs import coarse_note, left_out_note
+from assessments.summaries.progress import progress_line
 from assessments.summaries.sentence import PartBalance, part_balances
 
 LENGTHS = (Part.WIDTH, Part.THICKNESS)
@@ -86,10 +108,14 @@ class PartStep:
 
 @dataclass(frozen=True, slots=True)
 class EvidenceStep:
-    """What a batch did to the evidence at the stations that share it."""
+    """What a batch did to the evidence at the stations that share it.
+
+    ``line`` says how far it is from there, as of today; empty where there is nothing to say.
+    """
 
     stations: tuple[str, ...]
     practice: Practice | None
+    line: str
     parts: tuple[PartStep, ...]
     only_loses: bool
     is_newest: bool
@@ -110,11 +136,47 @@ class Readings:
 
 
 @dataclass(frozen=True, slots=True)
+class LastTime:
+    """What the batch before asked for, and what came of it; ``answer`` is empty for none given.
+
+    ``is_compared`` tells whether ``came_of_it`` names sizes.
+    """
+
+    day: date
+    says: str
+    try_next: str
+    answer: str
+    came_of_it: str
+    is_compared: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ToChange:
+    """What the patterns of a batch say to change: ``lessons`` has the first to say first.
+
+    ``untested`` says what could not be looked for.
+    """
+
+    lessons: tuple[Lesson, ...]
+    sheet_kinds: tuple[str, ...]
+    untested: tuple[str, ...]
+    last_time: LastTime | None
+
+    @property
+    def first(self):
+        return self.lessons[0] if self.lessons else None
+
+    @property
+    def others(self):
+        return self.lessons[1:]
+
+
+@dataclass(frozen=True, slots=True)
 class BatchResult:
     """Everything the result page shows of one batch.
 
-    ``corrections`` are the parts whose readings the reader may correct, each with the position
-    of its stage.
+    ``to_change`` is None where no pattern could be looked for. ``corrections`` are the parts whose
+    readings the reader may correct, each with the position of its stage.
     """
 
     batch: Batch
@@ -126,6 +188,7 @@ class BatchResult:
     strands: Strands | None
     sheet: Sheet | None
     water: Water | None
+    to_change: ToChange | None
     evidence: tuple[EvidenceStep, ...]
     readings: tuple[Readings, ...]
     corrections: tuple[tuple[str, int], ...]
@@ -141,8 +204,31 @@ class BatchResult:
         )
 
 
+def result_batches(viewer):
+    """Load batches, in one query, with what ``batch_result`` needs of each and ``viewer`` sees.
+
+    ``is_blind`` ones the viewer, if an assessor of the cook, has to rate before seeing the score;
+    ``next_waiting`` is the id of the batch that has waited longest for the viewer.
+    """
+    waiting = Batch.objects.waiting_for(viewer).oldest_first()
+    stages = Stage.objects.filter(batch=OuterRef("pk")).order_by()
+    return (
+        Batch.objects.for_log()
+        .select_related("review__reviewer", "tried")
+        .annotate(
+            is_blind=ExpressionWrapper(unrated_by(viewer), output_field=BooleanField()),
+            next_waiting=Subquery(waiting.values("pk")[:1]),
+            **result_columns(),
+            **{
+                _position_of(kind): Subquery(stages.filter(kind=kind).values("position")[:1])
+                for kind in STAGE_OF_PART.values()
+            },
+        )
+    )
+
+
 def batch_result(batch, *, may_correct):
-    """Return the ``BatchResult`` of a batch loaded by ``Batch.objects.for_log()``."""
+    """Return the ``BatchResult`` of a batch loaded by ``result_batches``."""
     batch.standard.style = batch.style  # the page names the standard by its style
     sets = {
         row.quantity: row
@@ -158,9 +244,10 @@ def batch_result(batch, *, may_correct):
         weakest=str(score.get_limiting_display()) if score else "",
         at_least=bool(score and score.complete),
         parts=_parts(batch, score, sets) if score else (),
-        strands=_strands(batch, sets.get(ReadingSet.Quantity.WIDTH)),
+        strands=strands_of(batch, sets.get(ReadingSet.Quantity.WIDTH)),
         sheet=_sheet(batch, sets.get(ReadingSet.Quantity.THICKNESS)),
         water=_water(batch, score),
+        to_change=_to_change(batch),
         evidence=_evidence(batch),
         readings=tuple(
             _readings(sets[quantity]) for quantity in ReadingSet.Quantity if quantity in sets
@@ -190,9 +277,42 @@ def _meaning(score):
 
 
 def _corrections(batch):
-    places = dict(batch.stages.values_list("kind", "position"))
-    return tuple(
-        (str(part.label), places[kind]) for part, kind in STAGE_OF_PART.items() if kind in places
+    places = ((part, getattr(batch, _position_of(kind))) for part, kind in STAGE_OF_PART.items())
+    return tuple((str(part.label), place) for part, place in places if place is not None)
+
+
+def _position_of(kind):
+    return f"{kind.value}_position"
+
+
+def _to_change(batch):
+    """Return what the patterns of a batch say; None where none could be looked for."""
+    lately = last_said(batch.cook_id, batch.style_id, before=batch)
+    if not lately or lately[-1].batch_id != batch.pk:
+        return None
+    said, tried = lately[-1], tried_in(batch, lately=lately)
+    return ToChange(
+        lessons=lessons_of(said.findings),
+        sheet_kinds=said.sheet_kinds,
+        untested=untested_says(said.untested),
+        last_time=None if tried is None else _last_time(tried),
+    )
+
+
+def _last_time(tried):
+    finding = tried.finding
+    return LastTime(
+        day=tried.earlier_on,
+        says=lesson_says(finding),
+        try_next=try_next(finding.part, finding.kind, finding.direction),
+        answer=str(Tried.Answer(tried.answer).label) if tried.answer else "",
+        came_of_it=change_says(
+            finding,
+            tried.change,
+            found_again=tried.is_found_again,
+            was_tried=tried.answer in (Tried.Answer.YES, Tried.Answer.PARTLY),
+        ),
+        is_compared=tried.change is not None,
     )
 
 
@@ -302,7 +422,8 @@ def _instrument_notes(readings, limits_mm):
         yield _("The instrument, not the hand, makes most of this spread.")
 
 
-def _strands(batch, readings):
+def strands_of(batch, readings):
+    """Return the ``Strands`` of a set of widths; None where there is none."""
     if readings is None:
         return None
     pairs = [
@@ -360,27 +481,43 @@ def _water(batch, score):
 
 def _evidence(batch):
     """Return one step for each way in which this batch counts: stations mostly share theirs."""
-    practices = Practice.objects.filter(
-        person=batch.cook_id, style=batch.style_id, ended_on__isnull=True, station__measured=True
-    ).select_related("station", "sign_off")
-    began_anew = turning_points(batch.cook_id)
+    # With the sign-offs of each, so that both take one query.
+    rows = list(
+        Practice.objects.filter(
+            person=batch.cook_id,
+            style=batch.style_id,
+            ended_on__isnull=True,
+            station__measured=True,
+        )
+        .select_related("station", "sign_off")
+        .annotate(
+            signed_at=F("sign_offs__decided_at"),
+            lacked=F("sign_offs__missing"),
+            taken_back_at=F("sign_offs__withdrawal__withdrawn_at"),
+        )
+        .order_by("station__position", "pk", "sign_offs__decided_at")
+    )
+    began_anew = turning_points_of(
+        (row.pk, row.signed_at, row.lacked, row.taken_back_at) for row in rows if row.signed_at
+    )
     by_run = {}
-    for practice in practices.order_by("station__position"):
+    for practice in {row.pk: row for row in rows}.values():
         by_run.setdefault(evidence_run(*began_anew[practice.pk]), []).append(practice)
+    judged = judged_batches(batch.cook_id, [batch.style_id])[batch.style_id]
     steps = (
-        _evidence_step(batch, run, sharing)
+        _evidence_step(batch, judged, run, sharing)
         for run, sharing in (by_run or {evidence_run(None, None): []}).items()
     )
     return tuple(step for step in steps if step is not None)
 
 
-def _evidence_step(batch, run, practices):
+def _evidence_step(batch, judged, run, practices):
     """Return what the batch did to the balances of one run; None where it lies before it."""
-    rows = evidence_batches(batch.cook_id, batch.style_id, after=run.after)
-    place = next((index for index, (pk, _row) in enumerate(rows) if pk == batch.pk), None)
+    rows = since(judged, run.after)
+    place = next((index for index, row in enumerate(rows) if row.pk == batch.pk), None)
     if place is None:
         return None
-    history = [row for _pk, row in rows[: place + 1]]
+    history = [row.evidence for row in rows[: place + 1]]
     before = part_balances(signoff_state(history[:-1], rule=run.rule))
     after = part_balances(signoff_state(history, rule=run.rule))
     this = history[-1]
@@ -388,6 +525,7 @@ def _evidence_step(batch, run, practices):
     return EvidenceStep(
         stations=tuple(str(practice.station) for practice in practices),
         practice=practices[0] if practices else None,
+        line=progress_line(practices[0]) if practices else "",
         parts=tuple(
             PartStep(before=then, after=now, points=_points(this, now.part))
             for then, now in zip(before, after, strict=True)

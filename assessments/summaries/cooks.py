@@ -1,18 +1,28 @@
 """The cooks whom a person may see, and what is known of one of them."""
 
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Exists, OuterRef, Prefetch, Q
+from django.db.models import Exists, F, OuterRef, Prefetch, Q, Window
+from django.db.models.functions import RowNumber
+from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from assessments.calculations.standing import State
 from assessments.models import Batch, Event, Practice, Review
+from assessments.summaries.assessors import unrated_by
+from assessments.summaries.currency import due_words
+from assessments.summaries.habits import first_habit
+from assessments.summaries.patterns import LATELY, said_of
+from assessments.summaries.progress import progress_line, stuck_words
+from training.access import can_assess
 from training.models import HousePolicy, Role, Style, User
-from training.names import told
+from training.names import listed, told
 
 PAGE_SIZE = 50
 LAST_EVENTS = 20
@@ -27,6 +37,8 @@ class PracticeMark:
     style_slug: str
     station: str
     state: State
+    why: str
+    stuck: str
     is_override: bool
     since: date
 
@@ -48,6 +60,26 @@ class CookList:
 
     lines: tuple[CookLine, ...]
     page: Page
+
+
+def person_with_roles(pk, *, viewer):
+    """Return a person by key, the roles of both read in one query; Http404 for nobody."""
+    roles = (
+        Role.objects.filter(person__in=[viewer.pk, pk])
+        .select_related("branch", "person")
+        .order_by("kind", "branch__name")
+    )
+    held = {viewer.pk: [], pk: []}
+    people = {}
+    for role in roles:
+        held[role.person_id].append(role)
+        people[role.person_id] = role.person
+    viewer.held_roles = held[viewer.pk]
+    if pk == viewer.pk:
+        return viewer
+    person = people.get(pk) or get_object_or_404(User, pk=pk)
+    person.held_roles = held[pk]
+    return person
 
 
 def visible_cooks(viewer, *, branch=None, words=""):
@@ -101,6 +133,7 @@ def current_practices():
     return (
         Practice.objects.filter(ended_on__isnull=True)
         .select_related("style", "station", "sign_off")
+        .defer("sign_off__evidence")
         .order_by("style__position", "style__name", "station__position", "station__name")
     )
 
@@ -121,12 +154,15 @@ def cook_line(cook, *, today, policy):
 
 def practice_mark(practice, *, today, policy):
     """Return a practice with its state on ``today``."""
+    standing = practice.standing(today=today, policy=policy)
     return PracticeMark(
         practice_id=practice.pk,
         style=str(practice.style),
         style_slug=practice.style.slug,
         station=str(practice.station),
-        state=practice.standing(today=today, policy=policy).state,
+        state=standing.state,
+        why=due_words(standing.due_for, policy),
+        stuck="" if practice.holds else stuck_words(practice),
         is_override=bool(practice.holds and practice.sign_off.is_override),
         since=practice.started_on,
     )
@@ -143,11 +179,16 @@ class EventLine:
 
 @dataclass(frozen=True, slots=True)
 class StyleLine:
-    """A style that the cook practises or has practised, with the states at its stations."""
+    """A style that the cook practises or has practised, with the states at its stations.
+
+    ``lines`` say how far it is, or whether the evenness holds; ``habit`` what to change first.
+    """
 
     name: str
     slug: str
     marks: tuple[PracticeMark, ...]
+    lines: tuple[str, ...]
+    habit: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,30 +205,82 @@ class CookPage:
 def cook_page(cook, *, viewer):
     """Return the ``CookPage`` of ``cook``."""
     today, policy = timezone.localdate(), HousePolicy.load()
-    marks = [
-        practice_mark(practice, today=today, policy=policy)
-        for practice in current_practices().filter(person=cook)
-    ]
+    practices = list(current_practices().filter(person=cook))
+    is_own = viewer.pk == cook.pk
+    habits = first_habits(cook, viewer)
     made = Batch.objects.filter(cook=cook, style=OuterRef("pk"))
     styles = Style.objects.filter(
-        Exists(made) | Q(slug__in=[mark.style_slug for mark in marks])
+        Exists(made) | Q(pk__in={practice.style_id for practice in practices})
     ).order_by("position", "name")
     return CookPage(
         cook=cook,
         branches=tuple(
             role.branch.name for role in cook.held_roles if role.kind == Role.Kind.TRAINEE
         ),
-        is_own=viewer.pk == cook.pk,
+        is_own=is_own,
         styles=tuple(
-            StyleLine(
-                name=str(style),
-                slug=style.slug,
-                marks=tuple(mark for mark in marks if mark.style_slug == style.slug),
+            style_line(
+                style,
+                [practice for practice in practices if practice.style_id == style.pk],
+                habits.get(style.pk, ""),
+                today=today,
+                policy=policy,
             )
             for style in styles
         ),
         events=last_events(cook),
     )
+
+
+def style_line(style, practices, habit, *, today, policy):
+    """Return a style with where its practices stand; what is true of several is said once."""
+    return StyleLine(
+        name=str(style),
+        slug=style.slug,
+        marks=tuple(practice_mark(practice, today=today, policy=policy) for practice in practices),
+        lines=progress_lines(practices),
+        habit=habit,
+    )
+
+
+def progress_lines(practices):
+    """Return how far it is at each station of a style, with its name where stations differ."""
+    stations = defaultdict(list)
+    for practice in practices:
+        line = progress_line(practice)
+        if line:
+            stations[line].append(str(practice.station))
+    if len(stations) < 2:
+        return tuple(stations)
+    return tuple(
+        _("%(stations)s: %(line)s") % {"stations": capfirst(listed(names)), "line": line}
+        for line, names in stations.items()
+    )
+
+
+def first_habits(cook, viewer):
+    """Return what is the matter again and again, first line only, by style id; two queries.
+
+    Only batches of which ``viewer`` may know the score.
+    """
+    place = Window(
+        RowNumber(),
+        partition_by=F("style"),
+        order_by=[F("made_on").desc(), F("opened_at").desc(), F("pk").desc()],
+    )
+    batches = Batch.objects.finished().filter(cook=cook, patterns__isnull=False)
+    # A pattern told before the score is seen would let readings be corrected for points.
+    if viewer.pk == cook.pk:
+        batches = batches.filter(score_seen_at__isnull=False)
+    elif can_assess(viewer, cook):
+        batches = batches.exclude(unrated_by(viewer))
+    last = batches.annotate(place=place).filter(place__lte=LATELY).order_by("-place")
+    said = defaultdict(list)
+    for batch in last.select_related("patterns").prefetch_related("found"):
+        one = said_of(batch)
+        if one is not None:
+            said[batch.style_id].append(one)
+    return {style: first_habit(ones) for style, ones in said.items()}
 
 
 def last_events(cook):

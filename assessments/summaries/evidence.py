@@ -1,11 +1,21 @@
 """What speaks for and against a cook's sign-off, gathered for one page."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from itertools import groupby
 from operator import itemgetter
 
-from django.db.models import FilteredRelation, OuterRef, Q, Subquery
+from django.db.models import (
+    BooleanField,
+    Count,
+    ExpressionWrapper,
+    FilteredRelation,
+    OuterRef,
+    Q,
+    Subquery,
+    Value,
+    prefetch_related_objects,
+)
 from django.utils import timezone
 from django.utils.formats import number_format
 from django.utils.text import capfirst
@@ -16,6 +26,7 @@ from assessments.calculations.instruments import measurement_check
 from assessments.calculations.standing import Missing, State
 from assessments.models import (
     Batch,
+    Drill,
     NotCounted,
     Observation,
     Part,
@@ -24,14 +35,23 @@ from assessments.models import (
     Review,
     SignOff,
 )
+from assessments.models.evidence import judged_batch, turning_points_of
+from assessments.summaries.assessors import kept_from, unrated_by
 from assessments.summaries.batch_photographs import photograph_columns, reasons_of
+from assessments.summaries.currency import due_words
+from assessments.summaries.drills import RECENT_DAYS
+from assessments.summaries.habits import LOADED, Habits, habits_of
 from assessments.summaries.history import HistoryPoint
+from assessments.summaries.progress import Progress, progress_of
 from assessments.summaries.sentence import PartBalance, evidence_sentence, part_balances
+from training.access import can_assess
 from training.again import prompts_of
 from training.models import HousePolicy, ModulePage, StandardVersion, Style
 from training.names import listed, told
 
 LAST_BATCHES = 30
+# The chart of evenness begins anew where it touches nought: these are enough for its last 30.
+WATCHED_BATCHES = 60
 LAST_OBSERVATIONS = 20
 LAST_DECISIONS = 20
 # Shown at once; the rest is folded up, so that a phone reaches what comes below.
@@ -69,6 +89,7 @@ class StationLine:
     station: str
     is_measured: bool
     state: State
+    why: str
     sentence: str
     missing: tuple[str, ...]
     sign_off_id: int | None
@@ -112,6 +133,7 @@ class PartCell:
 class BatchLine:
     """One batch in the table of the last batches; ``review`` is what a head chef decided.
 
+    One that ``is_blind`` shows nothing of what it scored until its reader has rated it.
     ``photograph`` is the id of the first photo that strands were measured on, None without one;
     ``left_out_reasons`` say why strands on its photos were left out.
     """
@@ -129,6 +151,7 @@ class BatchLine:
     note: str
     photograph: int | None
     left_out_reasons: tuple[str, ...]
+    is_blind: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +198,9 @@ class EvidencePage:
     style: Style
     standard: StandardVersion | None
     is_own: bool
+    habits: Habits
+    progress: tuple[Progress, ...]
+    drills: int
     stations: tuple[StationLine, ...]
     balances: tuple[BalanceGroup, ...]
     points: tuple[HistoryPoint, ...]
@@ -189,14 +215,6 @@ class EvidencePage:
     def is_tested_setting(self):
         """Whether the stated error rates hold for the standard in force."""
         return self.standard is None or self.standard.uses_tested_setting
-
-    @property
-    def newest_batches(self):
-        return self.batches[:OPEN_LINES]
-
-    @property
-    def older_batches(self):
-        return self.batches[OPEN_LINES:]
 
     @property
     def newest_observations(self):
@@ -225,6 +243,8 @@ def evidence_page(cook, style_slug, *, viewer):
     practices = list(
         Practice.objects.filter(person=cook, style=style, ended_on__isnull=True)
         .select_related("station", "sign_off")
+        .defer("sign_off__evidence")
+        .annotate(drills=_recent_drills(cook, style))
         .order_by("station__position", "station__name")
     )
     modules = module_lines(cook, [practice.station_id for practice in practices])
@@ -234,23 +254,51 @@ def evidence_page(cook, style_slug, *, viewer):
         )
         for practice in practices
     ]
-    batches = last_batches(cook, style)
+    limit = WATCHED_BATCHES if any(practice.holds for practice in practices) else LAST_BATCHES
+    loaded = last_batches(cook, style, limit, viewer=viewer)
+    batches = loaded[:LAST_BATCHES]
+    open_to_read = [batch for batch in batches if not (batch.is_blind or is_excused(batch))]
+    # A pattern told before the score is seen would let readings be corrected for points.
+    told = [batch for batch in open_to_read if batch.score_seen_at or not is_own][:LOADED]
+    prefetch_related_objects(told, "found")
+    decisions = decisions_of(cook, style)
     return EvidencePage(
         cook_id=cook.pk,
         cook=str(cook),
         style=style,
         standard=standard,
         is_own=is_own,
+        habits=habits_of(cook.pk, style, batches=told),
+        progress=progress_of(
+            practices,
+            [
+                judged_batch(batch)
+                for batch in reversed(loaded)
+                if not (batch.is_blind or is_excused(batch))
+            ],
+            began_anew(decisions),
+            today=today,
+            own=is_own,
+            all_loaded=len(loaded) < limit,
+        ),
+        drills=max((practice.drills or 0 for practice in practices), default=0),
         stations=tuple(lines),
         balances=balance_groups(practices),
-        points=tuple(history_point(batch) for batch in reversed(batches) if not is_excused(batch)),
+        points=tuple(history_point(batch) for batch in reversed(open_to_read)),
         ready_share=float(standard.ready_share) if standard else READY_SHARE,
         batches=tuple(batch_line(batch) for batch in batches),
-        observations=observation_lines(cook, style),
+        observations=observation_lines(cook, style, viewer),
         modules=modules,
-        decisions=decision_lines(cook, style),
+        decisions=decision_lines(decisions),
         observations_needed=policy.observations_needed,
     )
+
+
+def _recent_drills(cook, style):
+    """Return, for a query on practices, how many drills of the style were done lately."""
+    lately = timezone.now() - timedelta(days=RECENT_DAYS)
+    drills = Drill.objects.filter(cook=cook, style=style, done_at__gte=lately).order_by()
+    return Subquery(drills.values("cook").annotate(n=Count("pk")).values("n"))
 
 
 def module_lines(cook, station_ids):
@@ -322,6 +370,7 @@ def station_line(practice, modules, *, today, policy, is_own):
         station=str(practice.station),
         is_measured=practice.station.measured,
         state=standing.state,
+        why=due_words(standing.due_for, policy),
         sentence=measured_sentence(practice, own=is_own) if practice.station.measured else "",
         missing=missing_in_words(
             standing, practice, modules, today=today, policy=policy, is_own=is_own
@@ -395,7 +444,7 @@ def balance_groups(practices):
     return tuple(BalanceGroup(tuple(names), balances) for balances, names in groups.items())
 
 
-def last_batches(cook, style, limit=LAST_BATCHES):
+def last_batches(cook, style, limit=LAST_BATCHES, *, viewer):
     """Return the last closed batches, newest first, with all that a ``BatchLine`` shows."""
     current = {
         part: ReadingSet.objects.current().filter(batch=OuterRef("pk"), quantity=part)
@@ -409,10 +458,22 @@ def last_batches(cook, style, limit=LAST_BATCHES):
     return list(
         Batch.objects.filter(cook=cook, style=style)
         .exclude(state=Batch.State.OPEN)
-        .select_related("standard", "score", "review__reviewer")
-        .annotate(**tools, width_left_out=left_out, **photograph_columns())
+        .select_related("standard", "score", "review__reviewer", "patterns", "tried")
+        .annotate(
+            **tools,
+            width_left_out=left_out,
+            is_blind=_is_blind(viewer, cook),
+            **photograph_columns(),
+        )
         .newest_first()[:limit]
     )
+
+
+def _is_blind(viewer, cook):
+    """Return, for a query on batches, whether ``viewer`` is to rate before seeing the score."""
+    if not can_assess(viewer, cook):
+        return Value(value=False, output_field=BooleanField())
+    return ExpressionWrapper(unrated_by(viewer), output_field=BooleanField())
 
 
 def review_of(batch):
@@ -434,6 +495,8 @@ def is_excused(batch):
 def batch_line(batch):
     """Return a batch of ``last_batches`` as a line of the table."""
     score, review = score_of(batch), review_of(batch)
+    if batch.is_blind:
+        score = None
     return BatchLine(
         pk=batch.pk,
         day=batch.made_on,
@@ -454,7 +517,8 @@ def batch_line(batch):
         reviewer=str(review.reviewer) if review else "",
         note=review.note if review else "",
         photograph=batch.first_photograph,
-        left_out_reasons=reasons_of(batch) if batch.width_left_out else (),
+        left_out_reasons=reasons_of(batch) if score and batch.width_left_out else (),
+        is_blind=batch.is_blind,
     )
 
 
@@ -533,10 +597,11 @@ def history_point(batch):
     )
 
 
-def observation_lines(cook, style):
-    """Return the last observations of a cook in a style, newest first."""
+def observation_lines(cook, style, viewer):
+    """Return the last observations of a cook in a style that ``viewer`` may read, newest first."""
     rows = (
         Observation.objects.filter(cook=cook, practice__style=style)
+        .exclude(kept_from(viewer))
         .select_related("observer", "practice__station")
         .order_by("-observed_on", "-pk")[:LAST_OBSERVATIONS]
     )
@@ -576,15 +641,33 @@ def observation_line(observation):
     )
 
 
-def decision_lines(cook, style):
-    """Return the sign-offs and withdrawals of a cook in a style, newest first."""
-    rows = (
+def decisions_of(cook, style):
+    """Return all sign-offs of a cook in a style, newest first, with their withdrawals."""
+    return list(
         SignOff.objects.filter(cook=cook, style=style)
         .select_related("station", "decided_by", "withdrawal__withdrawn_by")
-        .order_by("-decided_at")[:LAST_DECISIONS]
+        .defer("evidence")
+        .order_by("-decided_at")
     )
+
+
+def began_anew(decisions):
+    """Return ``turning_points`` of the practices of these decisions, without a query."""
+    return turning_points_of(
+        (
+            row.practice_id,
+            row.decided_at,
+            row.missing,
+            row.withdrawal.withdrawn_at if hasattr(row, "withdrawal") else None,
+        )
+        for row in reversed(decisions)
+    )
+
+
+def decision_lines(decisions):
+    """Return the last sign-offs and withdrawals, newest first."""
     lines = []
-    for row in rows:
+    for row in decisions[:LAST_DECISIONS]:
         lines.append(
             DecisionLine(
                 sign_off_id=row.pk,

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from django.db.models import Prefetch, Q
@@ -19,6 +19,8 @@ from assessments.calculations.requirements import DEFAULT_RULE
 from assessments.models import Batch, Instrument, Practice, ReadingSet, Stage
 from assessments.summaries.batch_photographs import CutPhotographs, cut_photographs
 from assessments.summaries.bench import Bench, bench_for, water_for
+from assessments.summaries.lessons import Lesson, lessons_of
+from assessments.summaries.patterns import asked_for
 from training.models import StandardVersion
 
 Quantity = ReadingSet.Quantity
@@ -40,6 +42,24 @@ TOOLS = {
     Kind.ROLL: (Instrument.Kind.CALIPER, Instrument.Kind.RULER, Instrument.Kind.OTHER),
     Kind.CUT: (Instrument.Kind.CALIPER, Instrument.Kind.RULER, Instrument.Kind.OTHER),
 }
+
+
+MENDED_AT = {
+    Kind.WEIGH: ("hydration", "salt"),
+    Kind.REST: ("rest",),
+    Kind.ROLL: ("thickness",),
+    Kind.CUT: ("width", "taper"),
+}
+"""At which stage a finding of which part can be mended."""
+
+
+@dataclass(frozen=True, slots=True)
+class LastTime:
+    """What the cook's last batch of the style asked for, to be tried in this one."""
+
+    batch_id: int
+    made_on: date
+    lesson: Lesson
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +150,7 @@ class StageSheet:
     water: WaterTemperature | None
     needs_confirmation: bool
     photos: CutPhotographs | None = None
+    last_time: LastTime | None = None
 
     @property
     def has_live_timer(self):
@@ -193,6 +214,7 @@ class BatchLog:
     timers: tuple[Timer, ...]
     measured: tuple[Measured, ...]
     can_finish: bool
+    last_time: LastTime | None
 
 
 def standards_practised(cook):
@@ -306,7 +328,20 @@ def batch_log(batch) -> BatchLog:
         timers=running_timers(stages, now=now) if batch.is_open else (),
         measured=measured,
         can_finish=batch.is_open and any(part.n for part in measured if part.part != "hydration"),
+        last_time=last_time(batch),
     )
+
+
+def last_time(batch, *, parts=None) -> LastTime | None:
+    """Return what the last batch of the style asked for, while ``batch`` is open.
+
+    With ``parts`` only what concerns one of them. Two queries.
+    """
+    asked = asked_for(batch) if batch.is_open else None
+    if asked is None or (parts is not None and asked.finding.part not in parts):
+        return None
+    (lesson,) = lessons_of([asked.finding])
+    return LastTime(asked.earlier.pk, asked.earlier.made_on, lesson)
 
 
 def measured_parts(batch) -> tuple[Measured, ...]:
@@ -425,6 +460,9 @@ def stage_sheet(batch, position, *, types_widths=False) -> StageSheet | None:
         and batch.score_seen_at is not None
         and stage.kind in JUDGED_KINDS,
         photos=photos,
+        last_time=last_time(batch, parts=MENDED_AT[stage.kind])
+        if stage.kind in MENDED_AT
+        else None,
     )
 
 

@@ -11,12 +11,13 @@ from datetime import date, timedelta
 from itertools import groupby
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Case, Count, F, IntegerField, Q, Value, When, Window
+from django.db.models import Case, CharField, Count, F, IntegerField, Q, Value, When, Window
 from django.db.models.functions import RowNumber
 from django.utils.translation import gettext as _
 
 from assessments.calculations.standing import State
 from assessments.models import Practice
+from assessments.summaries.currency import HOLDS, due_condition, due_conditions, due_words
 from assessments.summaries.sentence import state_word
 from training.models import Branch, HousePolicy, Role, Station, User
 from training.names import told
@@ -35,7 +36,6 @@ ORDER = (
     State.NOT_STARTED,
 )
 HOLDING = ORDER[:2]
-HOLDS = Q(sign_off__isnull=False, withdrawn_at__isnull=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +53,11 @@ class Filters:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """One cook at a station with the styles that share a state."""
+    """One cook at a station with the styles that share a state, and why a renewal is due."""
 
     cook: str
     styles: tuple[str, ...]
+    reasons: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +145,7 @@ def state_conditions(today, policy) -> tuple[tuple[Q, State], ...]:
     )
     begun = Q(counted__gt=0) | Q(modules_done__gt=0) | Q(observations_met__gt=0)
     return (
-        (HOLDS & Q(sign_off__due_on__lte=today), State.RENEWAL_DUE),
+        (due_condition(today, policy), State.RENEWAL_DUE),
         (HOLDS, State.SIGNED_OFF),
         (nothing_missing, State.EVIDENCE_COMPLETE),
         (Q(withdrawn_at__isnull=False), State.WITHDRAWN),
@@ -234,18 +235,21 @@ def by_state(practices, today, policy) -> tuple[StateGroup, ...]:
     """Gather practices at one station by state and cook, those who can hold the station first."""
     states: dict[State, dict[int, list]] = defaultdict(lambda: defaultdict(list))
     for practice in practices:
-        state = practice.standing(today=today, policy=policy).state
-        states[state][practice.person_id].append(practice)
+        standing = practice.standing(today=today, policy=policy)
+        why = due_words(standing.due_for, policy)
+        states[standing.state][practice.person_id].append((practice, why))
     return tuple(
-        StateGroup(
-            state,
-            tuple(
-                Mark(str(some[0].person), tuple(str(one.style) for one in some))
-                for some in states[state].values()
-            ),
-        )
+        StateGroup(state, tuple(_mark(some) for some in states[state].values()))
         for state in ORDER
         if state in states
+    )
+
+
+def _mark(practices):
+    return Mark(
+        cook=str(practices[0][0].person),
+        styles=tuple(str(practice.style) for practice, _why in practices),
+        reasons=tuple(dict.fromkeys(why for _practice, why in practices if why)),
     )
 
 
@@ -301,8 +305,10 @@ def readiness_rows(branches, filters, *, today) -> Iterator[tuple]:
     branch_ids = [branch.pk for branch in branches]
     can_hold = holders(branch_ids, filters)
     # A quarter of a million rows in a large house: plain values, states told by the database.
+    reasons = [When(condition, then=Value(why)) for condition, why in due_conditions(today, policy)]
     practices = (
         practices_for(branch_ids, filters, today, policy)
+        .annotate(due_for=Case(*reasons, default=Value(""), output_field=CharField()))
         .order_by(
             "branch__name",
             "station__position",
@@ -321,6 +327,7 @@ def readiness_rows(branches, filters, *, today) -> Iterator[tuple]:
             "person__username",
             "style__name",
             "sign_off__due_on",
+            "due_for",
         )
     )
     yield (
@@ -332,6 +339,7 @@ def readiness_rows(branches, filters, *, today) -> Iterator[tuple]:
         _("style"),
         _("state"),
         _("renewal due on"),
+        _("renewal due because"),
     )
     found = groupby(practices.iterator(chunk_size=ROWS_AT_A_TIME), lambda row: row[:2])
     place, group = next(found, (None, ()))
@@ -345,15 +353,16 @@ def readiness_rows(branches, filters, *, today) -> Iterator[tuple]:
                 can_hold.get((branch.pk, station.pk), 0),
             )
             if place != (branch.pk, station.pk):
-                yield (*start, _("nobody"), "", "", "")
+                yield (*start, _("nobody"), "", "", "", "")
                 continue
-            for _branch, _station, order, first_name, last_name, username, style, due_on in group:
+            for _branch, _station, order, *name, username, style, due_on, due_for in group:
                 state = ORDER[order]
                 yield (
                     *start,
-                    f"{first_name} {last_name}".strip() or username,
+                    " ".join(name).strip() or username,
                     told(style),
                     state_word(state),
                     due_on.isoformat() if state in HOLDING else "",
+                    due_words(due_for, policy),
                 )
             place, group = next(found, (None, ()))

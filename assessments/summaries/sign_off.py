@@ -11,6 +11,8 @@ from django.utils.translation import gettext as _
 from assessments.calculations.freezing import fingerprint
 from assessments.calculations.standing import Missing, State
 from assessments.models import Event, NotCounted, Observation, Part, Practice, SignOff
+from assessments.summaries.assessors import kept_from
+from assessments.summaries.currency import due_words
 from assessments.summaries.evidence import (
     BatchLine,
     ModuleLine,
@@ -36,6 +38,7 @@ class SignPage:
 
     practice: Practice
     state: State
+    why: str
     standard: StandardVersion | None
     sentence: str
     balances: tuple[PartBalance, ...]
@@ -59,22 +62,24 @@ class SignPage:
         return seen if seen is not None and not seen.safety_met else None
 
 
-def sign_page(practice):
-    """Return the ``SignPage`` of a practice with its person, style and station loaded."""
+def sign_page(practice, *, viewer):
+    """Return what ``viewer`` reads of a practice with its person, style and station loaded."""
     today = timezone.localdate()
     policy = HousePolicy.load()
     modules = module_lines(practice.person, [practice.station_id])
     standing = with_modules(practice, modules).standing(today=today, policy=policy)
     observation = (
-        practice.observations.select_related("observer", "practice__station")
+        practice.observations.exclude(kept_from(viewer))
+        .select_related("observer", "practice__station")
         .order_by("-observed_on", "-pk")
         .first()
     )
     measured = practice.station.measured
-    batches = last_batches(practice.person, practice.style, limit=5) if measured else ()
+    batches = last_batches(practice.person, practice.style, 5, viewer=viewer) if measured else ()
     return SignPage(
         practice=practice,
         state=standing.state,
+        why=due_words(standing.due_for, policy),
         standard=StandardVersion.objects.in_force(today).filter(style=practice.style_id).first(),
         sentence=measured_sentence(practice, own=False) if measured else "",
         balances=part_balances(practice) if measured else (),

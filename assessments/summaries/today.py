@@ -13,7 +13,9 @@ from django.utils.translation import ngettext
 
 from assessments.calculations.standing import Missing, Standing, State
 from assessments.models import Batch, Practice
+from assessments.summaries.currency import due_condition, near_condition, nudge
 from assessments.summaries.log import Timer, next_stage, running_timers, stage_label, stage_url
+from assessments.summaries.progress import progress_line, stuck_words
 from assessments.summaries.sentence import count_in_words, evidence_sentence
 from training.again import due_today
 from training.models import Branch, HousePolicy, ModulePage, ModuleProgress, Station
@@ -47,11 +49,17 @@ class NextModule:
 
 @dataclass(frozen=True, slots=True)
 class StationLine:
-    """Where the cook stands at one station, in one line."""
+    """Where the cook stands at one station, in a line or two.
+
+    ``nudge`` says that a renewal is due or draws near; ``forecast`` how far it still is, said once
+    for the stations of a style.
+    """
 
     practice: Practice
     state: State
     sentence: str
+    nudge: str
+    forecast: str
     url: str
 
 
@@ -70,10 +78,11 @@ class TraineeDay:
 
 @dataclass(frozen=True, slots=True)
 class CookLine:
-    """A cook at a station, with the page of the evidence."""
+    """A cook at a station, with the page of the evidence; ``why`` is a sentence or nothing."""
 
     practice: Practice
     url: str
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +94,10 @@ class ChefDay:
     complete: tuple[CookLine, ...]
     due_count: int
     due: tuple[CookLine, ...]
+    near_count: int
+    near: tuple[CookLine, ...]
+    stuck_count: int
+    stuck: tuple[CookLine, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +166,7 @@ def trainee_day(cook, day, policy) -> TraineeDay:
         questions_again=max((one.questions_again or 0 for one in practices), default=0),
         can_start=bool(practices),
         last_batch=batches.finished().select_related("style", "score").newest_first().first(),
-        stations=tuple(_station_line(practice, day, policy) for practice in practices),
+        stations=_station_lines(practices, day, policy),
     )
 
 
@@ -196,27 +209,44 @@ def next_module(person, stations) -> NextModule | None:
     )
 
 
-def _station_line(practice, day, policy):
-    standing = practice.standing(today=day, policy=policy)
-    return StationLine(
-        practice=practice,
-        state=standing.state,
-        sentence=station_sentence(practice, standing, policy),
-        url=_evidence_url(practice),
-    )
+def _station_lines(practices, day, policy):
+    lines, told = [], set()
+    for practice in practices:
+        standing = practice.standing(today=day, policy=policy)
+        forecast = "" if practice.holds else progress_line(practice)
+        # Stations of a style mostly share their batches: the same is not said twice.
+        if (practice.style_id, forecast) in told:
+            forecast = ""
+        told.add((practice.style_id, forecast))
+        why = nudge(practice, standing, today=day, policy=policy)
+        lines.append(
+            StationLine(
+                practice=practice,
+                state=standing.state,
+                sentence=station_sentence(practice, standing, policy, is_nudged=bool(why)),
+                nudge=why,
+                forecast=forecast,
+                url=_evidence_url(practice),
+            )
+        )
+    return tuple(lines)
 
 
 def _evidence_url(practice):
     return reverse("assessments:evidence", args=[practice.person_id, practice.style.slug])
 
 
-def station_sentence(practice, standing: Standing, policy) -> str:
-    """Say to the cook, in a line, how far it is to the sign-off at a station."""
+def station_sentence(practice, standing: Standing, policy, *, is_nudged=False) -> str:
+    """Say to the cook, in a line, how far it is to the sign-off at a station.
+
+    ``is_nudged``: what there is to say of the renewal is said beside it.
+    """
+    if standing.can_hold and is_nudged:
+        return _("You may hold this station alone.")
     if standing.can_hold:
-        pattern = _("You may hold this station alone. Renewal falls due on %(day)s.")
-        if standing.state == State.RENEWAL_DUE:
-            pattern = _("Renewal was due on %(day)s: speak to your head chef.")
-        return pattern % {"day": date_format(practice.sign_off.due_on)}
+        return _("You may hold this station alone. Renewal falls due on %(day)s.") % {
+            "day": date_format(practice.sign_off.due_on)
+        }
     if standing.ready_to_sign:
         return _("All the evidence is there. Your head chef decides.")
     return " ".join(_still_missing(practice, standing.missing, policy))
@@ -250,31 +280,45 @@ def chef_day(chef, day, policy) -> ChefDay:
         modules_done__gte=F("modules_required"),
         observations_met__gte=policy.observations_needed,
     )
-    overdue = Q(withdrawn_at__isnull=True, sign_off__due_on__lte=day)
+    renewal = due_condition(day, policy) | near_condition(day, policy)
+    flat = no_decision & Q(stuck_batches__gt=0)
     found = (
         Practice.objects.for_board()
-        .filter(near | overdue, branch__in=branches)
+        .filter(near | renewal | flat, branch__in=branches)
         .exclude(person=chef)
         .order_by("sign_off__due_on", "person__first_name", "pk")
     )
-    # The condition above only narrows the search; ``standing`` alone says what is complete.
-    by_state = {State.EVIDENCE_COMPLETE: [], State.RENEWAL_DUE: []}
+    # The conditions above only narrow the search; ``standing`` alone says what is complete.
+    complete, due, soon, stuck = [], [], [], {}
     for practice in found:
-        state = practice.standing(today=day, policy=policy).state
-        if state in by_state:
-            by_state[state].append(practice)
-    complete, due = by_state[State.EVIDENCE_COMPLETE], by_state[State.RENEWAL_DUE]
+        standing = practice.standing(today=day, policy=policy)
+        why = nudge(practice, standing, today=day, policy=policy, own=False)
+        if standing.state == State.EVIDENCE_COMPLETE:
+            complete.append(_cook_line(practice))
+        elif standing.due_for:
+            due.append(_cook_line(practice, why))
+        elif why:
+            soon.append(_cook_line(practice, why))
+        if practice.stuck_batches and not practice.holds:
+            # Once for all stations of the style: they mostly share their batches.
+            line = _cook_line(practice, capfirst(stuck_words(practice)))
+            stuck.setdefault((practice.person_id, practice.style_id), line)
+    longest = sorted(stuck.values(), key=lambda line: -line.practice.stuck_batches)
     return ChefDay(
         waiting=Batch.objects.waiting_for(chef).count(),
         complete_count=len(complete),
-        complete=_cook_lines(complete),
+        complete=tuple(complete[:NAMES]),
         due_count=len(due),
-        due=_cook_lines(due),
+        due=tuple(due[:NAMES]),
+        near_count=len(soon),
+        near=tuple(soon[:NAMES]),
+        stuck_count=len(longest),
+        stuck=tuple(longest[:NAMES]),
     )
 
 
-def _cook_lines(practices):
-    return tuple(CookLine(practice, _evidence_url(practice)) for practice in practices[:NAMES])
+def _cook_line(practice, why=""):
+    return CookLine(practice, _evidence_url(practice), why)
 
 
 def owner_day() -> OwnerDay:

@@ -3,7 +3,11 @@
 from dataclasses import dataclass
 from datetime import date
 
-from assessments.models import Batch, Practice, ReadingSet, Review
+from django.db.models import BooleanField, ExpressionWrapper, OuterRef, Subquery
+
+from assessments.models import Batch, BlindLook, Observation, Practice, ReadingSet, Review
+from assessments.summaries.assessors import LookLine, look_lines, unrated_by
+from assessments.summaries.batch import Strands, strands_of
 from assessments.summaries.evidence import PartCell, part_cells
 from assessments.summaries.photographs import LeftOut, left_out_of
 from training.models import StandardVersion
@@ -15,9 +19,10 @@ COUNTED_AT_MOST = 500
 
 @dataclass(frozen=True, slots=True)
 class WaitingLine:
-    """One waiting batch."""
+    """One waiting batch; ``is_blind`` one is rated before name and score are shown."""
 
     pk: int
+    is_blind: bool
     cook: str
     style: str
     day: date
@@ -28,8 +33,12 @@ class WaitingLine:
 
 @dataclass(frozen=True, slots=True)
 class WaitingPage:
-    """One page of the batches that wait, oldest first; ``count`` stops at its limit."""
+    """One page of the batches that wait, oldest first; ``count`` stops at its limit.
 
+    ``looks`` are those that two are to see; they stand on the first page.
+    """
+
+    looks: tuple[LookLine, ...]
     lines: tuple[WaitingLine, ...]
     count: int
     number: int
@@ -54,11 +63,12 @@ def waiting_page(head_chef, number=1):
     waiting = Batch.objects.waiting_for(head_chef)
     start = (number - 1) * PAGE_SIZE
     rows = list(
-        waiting.select_related("cook", "style", "score").oldest_first()[
-            start : start + PAGE_SIZE + 1
-        ]
+        waiting.select_related("cook", "style", "score")
+        .annotate(is_blind=ExpressionWrapper(unrated_by(head_chef), output_field=BooleanField()))
+        .oldest_first()[start : start + PAGE_SIZE + 1]
     )
     return WaitingPage(
+        looks=look_lines(head_chef) if number == 1 else (),
         lines=tuple(waiting_line(batch) for batch in rows[:PAGE_SIZE]),
         count=waiting[:COUNTED_AT_MOST].count(),
         number=number,
@@ -67,11 +77,12 @@ def waiting_page(head_chef, number=1):
 
 
 def waiting_line(batch):
-    """Return a waiting batch as a line of the list."""
-    score = getattr(batch, "score", None)
+    """Return a waiting batch as a line of the list, without name and score where it is blind."""
+    score = None if batch.is_blind else getattr(batch, "score", None)
     return WaitingLine(
         pk=batch.pk,
-        cook=str(batch.cook),
+        is_blind=batch.is_blind,
+        cook="" if batch.is_blind else str(batch.cook),
         style=str(batch.style),
         day=batch.made_on,
         is_abandoned=batch.state == Batch.State.ABANDONED,
@@ -90,7 +101,8 @@ class ReviewPage:
     """One batch as a head chef judges it: the result in short, and what was decided, if anything.
 
     ``practices`` are the cook's stations in this style, for adding an observation. ``photos`` are
-    the ids of the photos that widths were measured on.
+    the ids of the photos that widths were measured on. ``by_eye`` is how even the reader called
+    the strands before seeing the score, empty where nobody asked.
     """
 
     batch: Batch
@@ -102,6 +114,7 @@ class ReviewPage:
     practices: tuple[Practice, ...]
     photos: tuple[int, ...]
     left_out: LeftOut | None
+    by_eye: str
 
     @property
     def is_abandoned(self):
@@ -135,11 +148,40 @@ def review_page(batch):
         ),
         photos=tuple(batch.photographs.measured().values_list("pk", flat=True)),
         left_out=left_out_of([batch]).get(batch.pk),
+        by_eye="" if batch.by_eye is None else str(Observation.Rating(batch.by_eye).label),
     )
 
 
-def reviewable():
-    """Return the closed batches with all that a ``ReviewPage`` shows."""
-    return Batch.objects.exclude(state=Batch.State.OPEN).select_related(
-        "cook", "style", "standard", "score", "review__reviewer"
+@dataclass(frozen=True, slots=True)
+class BlindPage:
+    """The strands of a batch, without saying whose they are or what they scored."""
+
+    style: str
+    strands: Strands
+    photos: tuple[int, ...]
+
+
+def blind_page(batch):
+    """Return the ``BlindPage`` of a batch loaded by ``reviewable``; its widths are measured."""
+    widths = batch.reading_sets.current().get(quantity=ReadingSet.Quantity.WIDTH)
+    return BlindPage(
+        style=str(batch.style),
+        strands=strands_of(batch, widths),
+        photos=tuple(batch.photographs.measured().values_list("pk", flat=True)),
+    )
+
+
+def reviewable(viewer):
+    """Return the closed batches with all that a ``ReviewPage`` of ``viewer`` shows.
+
+    One that ``is_blind`` has to be rated before anything of it is shown.
+    """
+    own_look = BlindLook.objects.filter(batch=OuterRef("pk"), assessor=viewer.pk)
+    return (
+        Batch.objects.exclude(state=Batch.State.OPEN)
+        .select_related("cook", "style", "standard", "score", "review__reviewer")
+        .annotate(
+            is_blind=ExpressionWrapper(unrated_by(viewer), output_field=BooleanField()),
+            by_eye=Subquery(own_look.values("evenness")),
+        )
     )

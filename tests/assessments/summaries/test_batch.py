@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from assessments.actions.log_batch import abandon_batch, finish_batch, record_readings
 from assessments.models import Batch, ReadingSet
-from assessments.summaries.batch import batch_result
+from assessments.summaries.batch import batch_result, result_batches
 from tests import factories
 from training.models import HousePolicy, StandardVersion
 
@@ -15,7 +15,7 @@ Quantity = ReadingSet.Quantity
 
 
 def result_of(batch, *, may_correct=False):
-    return batch_result(Batch.objects.for_log().get(pk=batch.pk), may_correct=may_correct)
+    return batch_result(result_batches(batch.cook).get(pk=batch.pk), may_correct=may_correct)
 
 
 def measured(house, *, widths_mm=None, grid_mm=None, instrument=None, positions=None, **fields):
@@ -271,3 +271,31 @@ def test_an_old_batch_keeps_its_own_limits(house):
     )
     assert StandardVersion.objects.in_force(factories.days_ago(0)).get() == newer
     assert result_of(batch).strands.low_mm == pytest.approx(2.7)
+
+
+def test_nothing_is_said_to_change_where_nothing_could_be_looked_at(house):
+    batch = factories.BatchFactory(cook=house.cook, branch=house.branch, standard=house.standard)
+    assert result_of(batch).to_change is None
+    abandon_batch(batch, by=house.cook)
+    assert result_of(batch).to_change is None
+
+
+def test_the_finding_that_costs_most_is_the_first_lesson(house):
+    # Wider from cut to cut, and all points of the sheet alike but far too thick (invented).
+    drifting_mm = [2.9 + 0.03 * n + (n * 7 % 5) / 50 for n in range(20)]
+    thick_mm = [3.5, 3.55, 3.45, 3.5, 3.6, 3.5, 3.45, 3.5, 3.55]
+    change = result_of(good(house, widths_mm=drifting_mm, grid_mm=thick_mm)).to_change
+    assert change.first.title == "Too thick throughout"
+    assert [lesson.finding.part for lesson in change.others] == ["width"]
+    assert change.last_time is None
+
+
+def test_what_the_batch_before_asked_for_is_compared(house):
+    drifting_mm = [2.9 + 0.03 * n + (n * 7 % 5) / 50 for n in range(20)]
+    earlier = good(house, widths_mm=drifting_mm, made_on=factories.days_ago(2))
+    assert result_of(good(house)).to_change.last_time is None, "its result was never read"
+    Batch.objects.filter(pk=earlier.pk).update(score_seen_at=timezone.now())
+    last = result_of(good(house, made_on=factories.days_ago(1))).to_change.last_time
+    assert (last.day, last.answer) == (earlier.made_on, "")
+    assert last.says.startswith("The strands get wider")
+    assert last.came_of_it.startswith("It got smaller: from 0.")

@@ -17,9 +17,9 @@ from assessments.actions.measure_photograph import (
 )
 from assessments.calculations.measuring import results
 from assessments.calculations.measuring.refusals import Reason, RefusedError
-from assessments.models import Batch, Photograph, ReadingSet
+from assessments.models import Photograph, ReadingSet
 from assessments.models.photographs import chosen_places
-from assessments.summaries.batch import batch_result
+from assessments.summaries.batch import batch_result, result_batches
 from assessments.summaries.evidence import batch_line, last_batches
 from assessments.summaries.photographs import (
     DETAILS,
@@ -48,7 +48,7 @@ def sheet_of(photograph):
 def finished(batch):
     record_readings(batch, ReadingSet.Quantity.THICKNESS, factories.GOOD_GRID_MM, by=batch.cook)
     finish_batch(batch, by=batch.cook)
-    return Batch.objects.for_log().get(pk=batch.pk)
+    return result_batches(batch.cook).get(pk=batch.pk)
 
 
 @pytest.mark.parametrize("reason", Reason)
@@ -193,10 +193,10 @@ def test_the_head_chef_sees_how_many_were_left_out(batch):
     assert any("more than a tenth" in note for note in width.notes)
     readings = batch_result(batch, may_correct=False).readings
     assert "version 1.0, standard uncertainty 0.030 mm" in readings[0].instrument
-    [line] = map(batch_line, last_batches(batch.cook, batch.style))
+    [line] = map(batch_line, last_batches(batch.cook, batch.style, viewer=batch.cook))
     assert "more than a tenth" in line.parts[0].remark
     assert line.parts[0].remark.endswith("3 of 20 strands left out")
-    page = review_page(reviewable().get(pk=batch.pk))
+    page = review_page(reviewable(batch.cook).get(pk=batch.pk))
     assert page.parts[0].remark == line.parts[0].remark
     found = left_out_of([batch])
     assert str(found[batch.pk]) == "Left out: 3 of 20 strands measured."
@@ -221,7 +221,7 @@ def test_nothing_is_said_where_nothing_was_left_out(batch):
     photographed(batch)
     batch = finished(batch)
     assert left_out_of([batch]) == {}
-    [line] = map(batch_line, last_batches(batch.cook, batch.style))
+    [line] = map(batch_line, last_batches(batch.cook, batch.style, viewer=batch.cook))
     assert line.parts[0].remark == ""
 
 
@@ -229,6 +229,6 @@ def test_the_uncertainty_grades_the_photo_on_every_page(batch):
     # 0.10 of ± 0.5 mm is coarse, although the photo repeats to 0.02 mm.
     photographed(batch, u_mm=0.10, random_mm=0.02)
     batch = finished(batch)
-    [line] = map(batch_line, last_batches(batch.cook, batch.style))
+    [line] = map(batch_line, last_batches(batch.cook, batch.style, viewer=batch.cook))
     assert line.parts[0].remark == "instrument coarse for this tolerance"
     assert Photograph.objects.get().readings.graded_mm == pytest.approx(0.10)

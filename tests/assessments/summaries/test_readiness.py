@@ -4,11 +4,14 @@ from datetime import timedelta
 from itertools import product
 
 import pytest
+from django.db.models import Case, CharField, Value, When
 from django.utils import timezone
 
+from assessments.calculations.monitoring import Currency
 from assessments.calculations.standing import State
 from assessments.models import Practice, SignOff
 from assessments.summaries import readiness
+from assessments.summaries.currency import due_conditions
 from assessments.summaries.readiness import (
     ORDER,
     Filters,
@@ -66,13 +69,21 @@ def names(groups):
     return {group.state: [mark.cook for mark in group.marks] for group in groups}
 
 
+# What the house knows of the evenness since a sign-off of 70 days ago.
+EVENNESS = {
+    "even": {"last_batch_on": TODAY - timedelta(days=60), "warning": 10.0},
+    "idle": {"last_batch_on": TODAY - timedelta(days=61), "warning": 10.0},
+    "never": {"last_batch_on": None},
+    "alarm": {"last_batch_on": TODAY, "warning": 100.0, "alarm_on": TODAY},
+}
 STATES = list(
     product(
         ("none", "holds", "due today", "overdue", "withdrawn"),
+        EVENNESS,
         (0, 1),  # batches counted
         (False, True),  # evidence complete
         (0, 2),  # modules done of 2
-        ((0, None), (2, None), (2, 0), (2, 14), (2, 15)),  # observations met, days since the last
+        ((0, None), (2, 14), (2, 15)),  # observations met, days since the last
         ("cutting", "serving"),
     )
 )
@@ -85,7 +96,7 @@ def test_the_database_tells_every_state_as_standing_does(house):
     standard = house.standard
     people = factories.UserFactory.create_batch(len(STATES))
     practices = []
-    for person, (decision, counted, complete, done, seen, station) in zip(
+    for person, (decision, evenness, counted, complete, done, seen, station) in zip(
         people, STATES, strict=True
     ):
         met, days = seen
@@ -103,6 +114,7 @@ def test_the_database_tells_every_state_as_standing_does(house):
                 observations_met=met,
                 last_met_on=None if days is None else TODAY - timedelta(days=days),
                 withdrawn_at=timezone.now() if decision == "withdrawn" else None,
+                **EVENNESS[evenness],
             )
         )
     Practice.objects.bulk_create(practices)
@@ -118,6 +130,7 @@ def test_the_database_tells_every_state_as_standing_does(house):
             branch=house.branch,
             standard=standard,
             decided_by=house.chef,
+            decided_at=timezone.now() - timedelta(days=70),
             due_on=TODAY + timedelta(days=days),
             evidence={},
             evidence_sha256="0" * 64,
@@ -128,12 +141,21 @@ def test_the_database_tells_every_state_as_standing_does(house):
         practice.sign_off = decision
     Practice.objects.bulk_update([practice for practice, _days in signed], ["sign_off"])
 
-    told = with_state(Practice.objects.select_related("station", "sign_off"), TODAY, policy)
-    found = [
-        (ORDER[practice.state_order], practice.standing(today=TODAY, policy=policy).state)
-        for practice in told
-    ]
-    assert {by_row for _by_database, by_row in found} == set(State)
+    reasons = [When(condition, then=Value(why)) for condition, why in due_conditions(TODAY, policy)]
+    told = with_state(
+        Practice.objects.select_related("station", "sign_off"), TODAY, policy
+    ).annotate(due_for=Case(*reasons, default=Value(""), output_field=CharField()))
+    found = []
+    for practice in told:
+        standing = practice.standing(today=TODAY, policy=policy)
+        by_database = (ORDER[practice.state_order], practice.due_for)
+        found.append((by_database, (standing.state, standing.due_for or "")))
+    assert {state for _by_database, (state, _why) in found} == set(State)
+    assert {why for _by_database, (_state, why) in found if why} == {
+        Currency.EVENNESS,
+        Currency.NO_RECENT_BATCH,
+        Currency.DATE,
+    }
     assert [by_database for by_database, _ in found] == [by_row for _, by_row in found]
 
 
@@ -162,6 +184,29 @@ def test_a_renewal_falls_due_on_its_day(house):
     for days, state in ((9, State.SIGNED_OFF), (10, State.RENEWAL_DUE)):
         cell = cell_of(board(house.owner, today=TODAY + timedelta(days=days)), house.branch)
         assert (cell.can_hold, [group.state for group in cell.groups]) == (1, [state])
+
+
+def test_why_a_renewal_is_due_stands_beside_the_cook(house):
+    slipped = sign(practise(house, "Ada"))
+    Practice.objects.filter(pk=slipped.pk).update(alarm_on=TODAY, warning=100)
+    late = sign(practise(house, "Bo"), due_in=-1)
+    [group] = [
+        group
+        for group in cell_of(board(house.owner), house.branch).groups
+        if group.state == State.RENEWAL_DUE
+    ]
+    assert {mark.cook: mark.reasons for mark in group.marks} == {
+        "Ada": ("evenness slipped",),
+        "Bo": ("the date has passed",),
+    }
+    rows = readiness_rows(visible_branches(house.chef), Filters(), today=TODAY)
+    told = {row[4]: row[6:] for row in rows}
+    assert told["Ada"] == (
+        "renewal due",
+        slipped.sign_off.due_on.isoformat(),
+        "evenness slipped",
+    )
+    assert told["Bo"] == ("renewal due", late.sign_off.due_on.isoformat(), "the date has passed")
 
 
 def test_those_who_left_or_ended_are_not_counted(house):
@@ -258,8 +303,9 @@ def test_rows_for_a_spreadsheet_hold_everybody_and_every_empty_station(house):
         "thick wheat",
         "signed off",
         signed.sign_off.due_on.isoformat(),
+        "",
     )
-    assert rows[2] == (house.branch.name, "", "serving", 0, "nobody", "", "", "")
+    assert rows[2] == (house.branch.name, "", "serving", 0, "nobody", "", "", "", "")
     assert [row[2] for row in rows[3:]] == ["cutting", "serving"]
 
 
