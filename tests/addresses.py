@@ -5,6 +5,7 @@ from uuid import UUID
 
 from django.urls import get_resolver, reverse
 
+from assessments.actions.digest import stop_token
 from assessments.actions.evidence import refresh_practices
 from assessments.actions.log_batch import abandon_batch
 from assessments.actions.measure_photograph import leave_out
@@ -132,10 +133,16 @@ def fill(house):
     house.photographed_batch = factories.BatchFactory(**made)
     house.photograph = factories.photographed(house.photographed_batch)
     leave_out(house.photograph, 3, "torn", by=house.cook)
+    house.drill = factories.drill_done(house.cook, house.standard)
     house.open_trial = factories.TrialFactory(
         branch=house.branch, standard=house.standard, made_by=house.chef
     )
     house.trial = compared(house)
+    # Of its own, because head chefs of other branches see the photos of an open set.
+    rated = factories.BatchFactory(**{**made, "cook": house.colleague})
+    factories.photographed(rated)
+    house.calibration = factories.calibration_set(house.chef_who_trains, [rated], is_open=True)
+    house.boil_test = factories.BoilTestFactory(style=house.style, recorded_by=house.chef)
     return house
 
 
@@ -167,6 +174,7 @@ ARGUMENTS = {
     "assessments:finish_batch": lambda house: [house.open_batch.pk],
     "assessments:give_up_batch": lambda house: [house.open_batch.pk],
     "assessments:result": lambda house: [house.finished_batch.pk],
+    "assessments:drill": lambda house: [house.drill.pk],
     "assessments:photograph": lambda house: [house.photograph.pk],
     "assessments:photograph_state": lambda house: [house.photograph.pk],
     "assessments:photograph_picture": lambda house: [house.photograph.pk, "page"],
@@ -179,6 +187,10 @@ ARGUMENTS = {
     "assessments:withdraw": lambda house: [house.sign_off.pk],
     "assessments:trial": lambda house: [house.trial.pk],
     "assessments:trial_caliper": lambda house: [house.open_trial.pk, 1],
+    "assessments:remove_boil_test": lambda house: [house.boil_test.pk],
+    "assessments:stop_digest": lambda house: [stop_token(house.chef)],
+    "assessments:calibration": lambda house: [house.calibration.pk],
+    "assessments:calibration_piece": lambda house: [house.calibration.pk, 1],
     "assessments:card_pdf": lambda _house: ["a4"],
     "assessments:readiness_branch": lambda house: [house.branch.slug],
 }

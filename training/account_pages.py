@@ -4,18 +4,37 @@ from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpResponseRedirect
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 from wagtail.users.models import UserProfile
+
+from training.access import can_have_digest, role_required
+from training.forms import DigestForm
 
 
 @require_safe
 @login_required
 def account(request):
     """Show who is signed in, with the ways to sign in."""
-    return render(request, "training/account.html")
+    form = DigestForm(instance=request.user) if can_have_digest(request.user) else None
+    return render(request, "training/account.html", {"form": form})
+
+
+@require_POST
+@role_required(can_have_digest)
+def digest(request):
+    """Switch the weekly digest on or off."""
+    form = DigestForm(request.POST, instance=request.user)
+    if not form.is_valid():
+        return render(request, "training/account.html", {"form": form})
+    form.save(commit=False).save(update_fields=["weekly_digest"])
+    if form.cleaned_data["weekly_digest"]:
+        messages.success(request, _("The weekly digest will be sent to your address."))
+    else:
+        messages.success(request, _("No weekly digest will be sent to you."))
+    return redirect("account")
 
 
 @require_POST

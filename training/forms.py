@@ -5,6 +5,7 @@ from django.core.validators import MaxValueValidator
 from django.forms.renderers import TemplatesSetting
 from django.utils.translation import gettext_lazy as _
 
+from training.models import User
 from training.search import words_of
 
 
@@ -41,3 +42,30 @@ class AnswerForm(forms.Form):
     def __init__(self, *args, answers, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["choice"].validators.append(MaxValueValidator(len(answers) - 1))
+
+
+class DigestForm(forms.ModelForm):
+    """Whether a person wants the weekly digest; without an address there is nowhere to send it."""
+
+    class Meta:
+        model = User
+        fields = ["weekly_digest"]
+        labels = {"weekly_digest": _("Send me the weekly digest by mail")}
+        help_texts = {
+            "weekly_digest": _(
+                "Once a week what waits: batches to look at, cooks to decide on, renewals, who is "
+                "stuck, the most common faults. Each mail has a link that stops it."
+            )
+        }
+
+    def clean_weekly_digest(self):
+        wanted = self.cleaned_data["weekly_digest"]
+        if wanted and not self.instance.email:
+            raise forms.ValidationError(
+                _(
+                    "The house has no mail address of yours. Ask the owner to enter it, then come "
+                    "back."
+                ),
+                code="no_address",
+            )
+        return wanted

@@ -10,6 +10,7 @@ from training import account_pages, uploads
 urlpatterns = [
     path("sign-in/", include("allauth.urls")),
     path("account/", account_pages.account, name="account"),
+    path("account/digest/", account_pages.digest, name="account_digest"),
     path("language/", account_pages.choose_language, name="choose_language"),
     path("cms/", include(wagtailadmin_urls)),
     path("documents/", include(wagtaildocs_urls)),

@@ -22,7 +22,7 @@ from assessments.actions.log_batch import (
     start_timer,
 )
 from assessments.models import Batch
-from assessments.pages.forms import NewBatchForm, StageForm, StrandsForm
+from assessments.pages.forms import FinishForm, NewBatchForm, StageForm, StrandsForm
 from assessments.pages.photo_forms import PhotoForm
 from assessments.summaries import log
 from training.access import can_log, require, role_required
@@ -93,8 +93,15 @@ def own_sheet(request, pk, position):
 @login_required
 def batch(request, pk):
     """One batch: its stages in order, what is measured, how it ends."""
-    page = log.batch_log(own_batch(request, pk))
-    return render(request, "assessments/batches/batch.html", {"log": page})
+    return show_batch(request, own_batch(request, pk))
+
+
+def show_batch(request, batch, form=None):
+    """Draw the page of a batch."""
+    page = log.batch_log(batch)
+    last_time = page.last_time
+    form = form or FinishForm(asked_by=last_time and last_time.batch_id)
+    return render(request, "assessments/batches/batch.html", {"log": page, "form": form})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -269,12 +276,16 @@ def pressed_at(data):
 @require_POST
 @login_required
 def finish(request, pk):
-    """Close the batch and show what it is worth."""
+    """Close the batch and show what it is worth; else say why not, with the answer kept."""
+    batch = own_batch(request, pk)
+    form = FinishForm(request.POST)
+    if not form.is_valid():
+        return show_batch(request, batch, form)
     try:
-        finish_batch(own_batch(request, pk), by=request.user)
+        finish_batch(batch, by=request.user, tried=form.answer())
     except ValidationError as refusal:
         messages.error(request, refusal.messages[0])
-        return redirect("assessments:batch", pk=pk)
+        return show_batch(request, batch, form)
     return redirect("assessments:result", pk=pk)
 
 

@@ -2,16 +2,15 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from assessments.actions.practice import end_practice, enter_practice
 from assessments.pages.assess_forms import CookFilterForm, EndPracticeForm, EnterPracticeForm
 from assessments.summaries.cooks import cook_list as list_cooks
-from assessments.summaries.cooks import cook_page
+from assessments.summaries.cooks import cook_page, person_with_roles
 from training.access import can_assess, can_read_record, require, role_required
-from training.models import User
 
 
 @require_safe
@@ -34,7 +33,7 @@ def cook_list(request):
 @login_required
 def cook(request, pk):
     """Show one cook; a head chef enters and ends what the cook practises."""
-    person = get_object_or_404(User, pk=pk)
+    person = person_with_roles(pk, viewer=request.user)
     require(can_read_record(request.user, person))
     may_assess = can_assess(request.user, person) and person.is_active
     if request.method == "POST":

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from assessments.actions.log_batch import Entry
+from assessments.actions.log_batch import Entry, TriedAnswer
 from assessments.calculations.reading_entry import (
     NegativeReading,
     ReadingError,
@@ -17,7 +18,7 @@ from assessments.calculations.reading_entry import (
     parse_measure,
     split_readings,
 )
-from assessments.models import Batch, ReadingSet, Stage
+from assessments.models import Batch, ReadingSet, Stage, Tried
 from assessments.summaries.bench import water_for
 from assessments.summaries.log import in_figures
 from training.models import Branch, StandardVersion
@@ -461,3 +462,31 @@ class StrandsForm(forms.Form):
             "required": gettext_lazy("Type about how many strands there will be."),
         },
     )
+
+
+class FinishForm(forms.Form):
+    """The last question about a batch, which may stay unanswered: was it tried what was asked?
+
+    ``asked_by`` names the batch that asked: when the answer arrives, another may be the last.
+    """
+
+    tried = forms.ChoiceField(
+        label=gettext_lazy("Did you try it?"),
+        help_text=gettext_lazy("You may leave this open."),
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    asked_by = forms.IntegerField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, data=None, *, asked_by=None):
+        super().__init__(data, initial={"asked_by": asked_by})
+        self.fields["tried"].choices = [
+            (value, capfirst(label)) for value, label in Tried.Answer.choices
+        ]
+
+    def answer(self):
+        """Return the ``TriedAnswer``, or None where nothing was answered."""
+        said = self.cleaned_data
+        if not said["tried"] or said["asked_by"] is None:
+            return None
+        return TriedAnswer(earlier_id=said["asked_by"], answer=said["tried"])

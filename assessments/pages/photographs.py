@@ -23,6 +23,7 @@ from assessments.actions.measure_photograph import (
 from assessments.charts.photograph import PROFILE_SIZE, Profile, overlay, profile
 from assessments.models import Photograph, Stage
 from assessments.pages.photo_forms import LeaveOutForm, NumberForm, PlacesForm
+from assessments.summaries.calibrations import is_on_open_set
 from assessments.summaries.photographs import (
     StrandLine,
     photograph_sheet,
@@ -229,10 +230,15 @@ def state(request, pk):
 @login_required
 @cache_control(private=True, max_age=86_400)
 def picture(request, pk, use):
-    """Send the picture of a photograph for its page or for a list."""
+    """Send the picture of a photograph for its page or for a list.
+
+    To an assessor who is asked to rate it, too: the picture names nobody.
+    """
     if use not in PICTURES:
         raise Http404
-    file = getattr(shown_photograph(request, pk), PICTURES[use])
+    shown = get_object_or_404(photographs_to_show(), pk=pk)
+    require(may_read(request.user, shown) or is_on_open_set(request.user, shown))
+    file = getattr(shown, PICTURES[use])
     if not file:
         raise Http404
     try:

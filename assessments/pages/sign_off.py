@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from assessments.actions import sign_off as actions
 from assessments.models import Practice
 from assessments.pages.assess_forms import ObservationForm, SignForm, WithdrawForm, posted
+from assessments.summaries.assessors import is_to_be_seen_by_two
 from assessments.summaries.sign_off import record_page, sign_offs, sign_page
 from training.access import can_assess, can_read_record, require
 
@@ -39,7 +40,11 @@ def observe(request, pk):
     if form.is_valid() and form.attempt(actions.observe, practice, by=request.user):
         messages.success(request, _("Your observation is recorded."))
         return redirect("assessments:evidence", practice.person_id, practice.style.slug)
-    context = {"practice": practice, "form": form}
+    context = {
+        "practice": practice,
+        "form": form,
+        "is_by_two": is_to_be_seen_by_two(request.user, form["batch"].value()),
+    }
     return render(request, "assessments/sign_off/observe.html", context)
 
 
@@ -50,7 +55,7 @@ def observe(request, pk):
 def sign(request, pk):
     """Show what the decision rests on and record it with the head chef's own password."""
     practice = practice_to_assess(request, pk)
-    page = sign_page(practice)
+    page = sign_page(practice, viewer=request.user)
     form = SignForm(
         posted(request),
         is_complete=not page.missing,
@@ -62,7 +67,7 @@ def sign(request, pk):
             messages.success(request, _("Signed off. This is the record."))
             return redirect("assessments:sign_off_record", decision.pk)
         practice.refresh_from_db()
-        page = sign_page(practice)
+        page = sign_page(practice, viewer=request.user)
         form.look_again(page.missing_codes)
     context = {"page": page, "form": form}
     return render(request, "assessments/sign_off/sign.html", context)

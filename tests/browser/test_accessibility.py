@@ -11,13 +11,16 @@ from axe_playwright_python.sync_playwright import Axe
 from django.test import override_settings
 from django.urls import reverse
 
+from assessments.actions.assessors import rate_piece
 from assessments.actions.sign_off import review_batch, write_sign_off, write_withdrawal
 from assessments.calculations.standing import Missing
+from assessments.models.assessors import CRITERIA
 from tests import factories
 from tests.addresses import address, fill, own_names
 from tests.browser.conftest import LAPTOP, PHONE, sign_in
 from tests.test_permissions import TABLE, VIEWERS
 from training.curriculum_pages import load_curriculum
+from training.models import HousePolicy
 
 RULES = {
     "runOnly": {
@@ -37,6 +40,9 @@ FILES = {
     "assessments:photograph_state",
     "assessments:photograph_picture",
 }
+
+# A sheet that is thick toward one edge, row by row.
+TILTED_MM = [2.7, 3.0, 3.3, 2.68, 3.02, 3.31, 2.71, 2.99, 3.32]
 
 MEASURE = (Path(__file__).parent / "measure.js").read_text()
 OPEN_ALL = "document.querySelectorAll('details').forEach((one) => { one.open = true; })"
@@ -103,6 +109,7 @@ def other_states(house):
         [3.2, 2.5, 4.0, None, *[3.3] * 18],
         verdict="poor",
     )
+    own, coarse = (house.cook, house.standard), factories.InstrumentFactory(repeatability_mm="0.3")
     return {
         "own": [
             *(("photograph", photo.pk) for photo in (*photos.values(), strange)),
@@ -114,6 +121,9 @@ def other_states(house):
             ("batch", house.abandoned_batch.pk),
             ("result", house.open_batch.pk),
             ("result", house.abandoned_batch.pk),
+            # One that finds something, and one by a tool that is too coarse.
+            ("drill", factories.drill_done(*own, TILTED_MM, kind="sheet").pk),
+            ("drill", factories.drill_done(*own, instrument=coarse).pk),
         ],
         "chef": [
             ("review_batch", house.abandoned_batch.pk),
@@ -125,8 +135,30 @@ def other_states(house):
             ("trial", house.open_trial.pk),
             ("trial_caliper", house.open_trial.pk, 2),
             ("trial", repeated_trial(house).pk),
+            *calibration_states(house),
         ],
     }
+
+
+def calibration_states(house):
+    """Return the pages of a draft, of its piece, and of a set that the head chef has rated."""
+    draft = factories.calibration_set(house.chef, [house.photographed_batch])
+    rated = factories.calibration_set(
+        house.other_chef, [house.photographed_batch], is_open=True, evenness=1
+    )
+    rate_piece(
+        rated.pieces.get(),
+        by=house.chef,
+        request_key=uuid4(),
+        **dict.fromkeys(CRITERIA, 2),
+    )
+    look = {house.chef: 2, house.chef_who_trains: 1}
+    factories.seen_by_two(house.practice, house.finished_batch, look, rated=[house.chef_who_trains])
+    return [
+        ("calibration", draft.pk),
+        ("calibration_piece", draft.pk, 1),
+        ("calibration", rated.pk),
+    ]
 
 
 def repeated_trial(house):
@@ -179,6 +211,18 @@ def test_pages(context_of, house, viewer):
     report(findings)
 
 
+def test_strands_that_are_rated_before_the_score(context_of, house):
+    fill(house)
+    HousePolicy.load()
+    HousePolicy.objects.update(blind_review=True)
+    page = context_of(house.chef).new_page()
+    findings = []
+    for path in (reverse("assessments:waiting"), address("assessments:review_batch", house)):
+        page.goto(path)
+        look(page, findings)
+    report(findings)
+
+
 def test_every_page_is_looked_at():
     """A page that none of these people may open would be looked at by no test."""
     columns = [list(VIEWERS).index(viewer) for viewer in PEOPLE]
@@ -197,8 +241,8 @@ def test_pages_of_a_house_with_nothing_in_it(context_of, house):
     """A first day: no batch, no observation, nobody waiting."""
     findings = []
     for person, names in (
-        (house.cook, ["today", "batches", "new_batch"]),
-        (house.chef, ["today", "waiting", "cooks", "readiness"]),
+        (house.cook, ["today", "batches", "new_batch", "drills", "new_drill"]),
+        (house.chef, ["today", "waiting", "cooks", "readiness", "boil_tests"]),
         (house.owner, ["today", "cooks", "readiness"]),
         (house.editor, ["today"]),
     ):

@@ -1,4 +1,5 @@
-"""``manage.py benchmark``: what pages, scoring and photos cost, and how well the rule decides."""
+"""``manage.py benchmark``: what pages, scoring, patterns and photos cost, and what holds of the
+figures by which the site judges."""
 
 import platform
 import sys
@@ -8,18 +9,12 @@ from django.db import connection
 from tqdm import tqdm
 
 from assessments.benchmark.database import COOK, multiply, temporary_database
-from assessments.benchmark.measures import Run, side_by_side, table
-from assessments.benchmark.operating_characteristic import (
-    BETWEEN,
-    EXPECTED,
-    LOOKS,
-    SEED,
-    STRANDS,
-    operating_characteristic,
-)
+from assessments.benchmark.measures import Run, side_by_side
 from assessments.benchmark.pages import measure_pages, site_without_files
+from assessments.benchmark.patterns import measure_all_findings, measure_findings
 from assessments.benchmark.photos import PHOTO, photo_costs, photo_report
 from assessments.benchmark.scoring import measure_one_batch, measure_one_cook
+from assessments.benchmark.simulations import SIMULATIONS
 from assessments.demo_house.build import build_house
 from assessments.models import Batch
 from training.models import Role, User
@@ -29,8 +24,8 @@ class Command(BaseCommand):
     """Prints one line for each measure, with its ratio to a floor of the same run."""
 
     help = (
-        "Measure pages, scoring and the sign-off rule in a database of its own, and the measuring "
-        "of photos."
+        "Measure pages, scoring and patterns in a database of its own, and the measuring of "
+        "photos; simulate the sign-off rule, patterns, forecast, chart and agreement."
     )
 
     def add_arguments(self, parser):
@@ -38,31 +33,44 @@ class Command(BaseCommand):
             "--factor", type=int, default=10, help="How many times the data, for the second run."
         )
         parser.add_argument(
-            "--requests", type=int, default=30, help="Timed requests per page, and photos."
+            "--requests",
+            type=int,
+            default=30,
+            help="Timed requests per page, and photos; 0 leaves out all that is timed.",
         )
-        parser.add_argument("--cooks", type=int, default=2000, help="Simulated cooks per share.")
+        for one in SIMULATIONS:
+            parser.add_argument(
+                f"--{one.option}", type=int, default=one.size, help=f"{one.help} 0 leaves them out."
+            )
 
-    def handle(self, *, factor, requests, cooks, **options):
-        if min(factor - 1, requests, cooks) < 1:
-            raise CommandError("--factor must be at least 2, --requests and --cooks at least 1.")
+    def handle(self, *, factor, requests, **options):
+        sizes = [(one, options[one.option.replace("-", "_")]) for one in SIMULATIONS]
+        if factor < 2 or min(requests, *(size for _one, size in sizes)) < 0:
+            raise CommandError("--factor must be at least 2, all other sizes at least 0.")
+        if requests:
+            self.time_site(factor, requests)
+            if PHOTO.exists():
+                self.stdout.write(photo_report(photo_costs(requests)))
+            else:
+                self.stdout.write(f"Photos are not measured: there is no {PHOTO}.\n")
+        for one, size in sizes:
+            if size:
+                with progress(one.option, one.steps(size)) as bar:
+                    self.stdout.write(one.run(size, bar.update))
+
+    def time_site(self, factor, requests):
+        """Measure the site with the demo house, and with about so many times its data."""
         with progress("house", factor + 2) as bar, temporary_database(), site_without_files():
             bar.update()
             bench = build_house()
             bar.update()
             cook = User.objects.get(username=COOK)
-            sizes = [size()]
+            sizes = [size_of_house()]
             runs = [measured_run("1x", cook, requests)]
             multiply(bench, cook, factor, progress=bar.update)
-            sizes.append(size())
+            sizes.append(size_of_house())
             runs.append(measured_run(f"{factor}x", cook, requests))
         self.stdout.write(report(runs, sizes, requests))
-        if PHOTO.exists():
-            self.stdout.write(photo_report(photo_costs(requests)))
-        else:
-            self.stdout.write(f"Photos are not measured: there is no {PHOTO}.\n")
-        with progress("cooks", cooks * len(EXPECTED)) as bar:
-            rows = operating_characteristic(cooks, advance=bar.update)
-        self.stdout.write(rule_report(rows, cooks))
 
 
 def progress(what, total):
@@ -70,7 +78,7 @@ def progress(what, total):
     return tqdm(total=total, desc=what, file=sys.stderr, disable=None, leave=False)
 
 
-def size():
+def size_of_house():
     """Return how many trainees and batches there are."""
     return Role.objects.filter(kind=Role.Kind.TRAINEE).count(), Batch.objects.count()
 
@@ -81,6 +89,8 @@ def measured_run(label, cook, requests):
     run.measures += measure_pages(requests)
     run.measures.append(measure_one_batch(cook, requests))
     run.measures.append(measure_one_cook(cook, requests))
+    run.measures += measure_findings(cook, requests)
+    run.measures.append(measure_all_findings(cook, requests))
     return run
 
 
@@ -94,33 +104,10 @@ def report(runs, sizes, requests):
         [
             f"Python {platform.python_version()} on {connection.vendor}. {data}.",
             f"Medians of {requests} after a few to warm up. Floor of a page: an empty signed-in",
-            "page on the same stack; of scoring: one numpy.sum of the same numbers. Bytes are as",
-            "sent, compressed by gzip.",
+            "page on the same stack; of scoring and patterns: one numpy.sum of the same numbers.",
+            "Bytes are as sent, compressed by gzip.",
             "",
             side_by_side(runs),
             "\n",
-        ]
-    )
-
-
-def rule_report(rows, cooks):
-    """Return the operating characteristic beside the expected figures."""
-    head = ["true share"]
-    for looks in LOOKS:
-        head += [f"within {looks}", "expected"]
-    lines = [head]
-    for row in rows:
-        line = [f"{row.true_share:g}"]
-        for found, expected in zip(row.found, row.expected, strict=True):
-            line += [f"{found:.3f}", f"{expected:.3f}"]
-        lines.append(line)
-    return "\n".join(
-        [
-            f"Chance that a part is shown within {LOOKS[0]} and {LOOKS[1]} batches, looked at",
-            f"after each: {cooks} cooks a line, {STRANDS} strands a batch, widths normal around",
-            f"the target with {BETWEEN:g} of their variance between batches, one batch a day,",
-            f"seed {SEED}.",
-            "",
-            table(lines),
         ]
     )

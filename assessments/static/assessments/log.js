@@ -44,7 +44,8 @@ function logStage(form) {
   for (const box of ticks) box.checked ||= ticked.includes(box.name);
 
   const fields = () => [...form.elements].filter(
-    (field) => field.name && field.type !== "hidden" && field.type !== "submit" && !isTick(field),
+    (field) => field.name && (field.type !== "hidden" || "kept" in field.dataset)
+      && field.type !== "submit" && !isTick(field),
   );
   const valueOf = (field) => (field.type === "checkbox" || field.type === "radio"
     ? (field.checked ? field.value : "") : field.value);

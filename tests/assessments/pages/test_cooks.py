@@ -1,10 +1,13 @@
 """Over HTTP: the list of cooks and one cook."""
 
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
 from django.utils import timezone
 
 from assessments.actions.evidence import refresh_practices
+from assessments.actions.log_batch import see_score
 from assessments.actions.sign_off import review_batch, write_sign_off, write_withdrawal
 from assessments.models import Batch, Event, Practice
 from assessments.summaries import cooks as summary
@@ -136,6 +139,107 @@ def test_the_page_of_a_cook_leads_to_the_evidence_of_each_style(client, house):
     page = client.get(cook_path(house)).content.decode()
     for style in ("thick-wheat", "flat-ribbon"):
         assert reverse("assessments:evidence", args=[house.cook.pk, style]) in page
+
+
+def test_the_list_marks_who_is_stuck_and_why_a_renewal_is_due(client, house):
+    Practice.objects.update(stuck_part="width", stuck_batches=9)
+    signed = factories.PracticeFactory(
+        person=house.cook, branch=house.branch, style=house.style, station=house.serving
+    )
+    write_sign_off(
+        signed,
+        by=house.chef,
+        request_key="77777777-6666-6666-6666-666666666666",
+        seen_missing=["observations"],
+        override_reason="Trial week.",
+        at=timezone.now() - timedelta(days=400),
+    )
+    Practice.objects.update(stuck_part="width", stuck_batches=9)
+    client.force_login(house.chef)
+    page = client.get(COOKS)
+    (line,) = page.context["cooks"].lines
+    # Whoever holds a station is not stuck there.
+    assert [(mark.stuck, mark.why) for mark in line.marks] == [
+        ("flat for 9 batches, on width", ""),
+        ("", "the date has passed"),
+    ]
+    assert "stuck: flat for 9 batches, on width" in page.content.decode()
+
+
+def test_the_page_of_a_cook_says_in_short_how_far_it_is(client, house):
+    for days in (3, 2):
+        factories.counted_batch(
+            cook=house.cook, branch=house.branch, standard=house.standard, days=days
+        )
+    refresh_practices(house.cook)
+    client.force_login(house.chef)
+    page = client.get(cook_path(house))
+    (style,) = page.context["page"].styles
+    assert style.lines == (
+        "Cannot tell yet how many more batches: that takes 4 measured ones, and there are 2.",
+    )
+    assert style.lines[0] in page.content.decode()
+    # Where stations differ each is named.
+    Practice.objects.update(forecast_status="not before", forecast_low=12)
+    rolling = factories.StationFactory(name="rolling", position=9)
+    factories.PracticeFactory(
+        person=house.cook,
+        branch=house.branch,
+        style=house.style,
+        station=rolling,
+        counted=9,
+        forecast_status="not before",
+        forecast_low=20,
+    )
+    (style,) = client.get(cook_path(house)).context["page"].styles
+    assert style.lines == (
+        "Cutting: Not before 12 more batches.",
+        "Rolling: Not before 20 more batches.",
+    )
+
+
+def drifting(house, standard, days):
+    return factories.finished_batch(
+        cook=house.cook,
+        branch=house.branch,
+        standard=standard,
+        made_on=timezone.localdate() - timedelta(days=days),
+        widths_mm=[2.9 + 0.03 * place + 0.04 * (-1) ** (place // 2) for place in range(20)],
+    )
+
+
+def test_the_page_of_a_cook_names_what_comes_again_and_again(client, house):
+    batches = [drifting(house, house.standard, days) for days in range(4)]
+    client.force_login(house.chef)
+    (style,) = client.get(cook_path(house)).context["page"].styles
+    assert "in 4 of the last 4 batches" in style.habit
+    # The cook reads of a pattern only once the score is seen: readings could be corrected else.
+    client.force_login(house.cook)
+    (style,) = client.get(cook_path(house)).context["page"].styles
+    assert style.habit == ""
+    for batch in batches:
+        see_score(batch)
+    page = client.get(cook_path(house))
+    (style,) = page.context["page"].styles
+    assert style.habit
+    assert style.habit in page.content.decode()
+
+
+@pytest.mark.parametrize("styles", [1, 5])
+def test_the_page_of_a_cook_takes_twelve_queries_for_any_number_of_styles(
+    client, house, django_assert_max_num_queries, styles
+):
+    for _n in range(styles):
+        standard = factories.StandardFactory()
+        factories.PracticeFactory(
+            person=house.cook, branch=house.branch, style=standard.style, station=house.cutting
+        )
+        for days in range(3):
+            drifting(house, standard, days)
+    client.force_login(house.chef)
+    with django_assert_max_num_queries(12):
+        page = client.get(cook_path(house)).context["page"]
+    assert len([style for style in page.styles if style.habit]) == styles
 
 
 def test_what_happened_is_told_in_plain_words(client, house):

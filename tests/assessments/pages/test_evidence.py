@@ -10,13 +10,24 @@ from assessments.actions.evidence import refresh_practices
 from assessments.actions.sign_off import review_batch, write_sign_off, write_withdrawal
 from assessments.models import Batch, Review
 from assessments.summaries import waiting as summary
+from assessments.summaries.progress import progress_line
 from tests import factories
 from tests.addresses import write_module
-from training.models import ModuleProgress, Role, StandardVersion
+from training.models import HousePolicy, ModuleProgress, Role, StandardVersion
 
 pytestmark = pytest.mark.django_db
 
 WAITING = reverse("assessments:waiting")
+ORDER_OF_USE = (
+    "What to change",
+    "How far it is",
+    ">Stations<",
+    "Balance of evidence",
+    "From batch to batch",
+    "batches in numbers",
+)
+# From 2.9 to 3.5 mm over the cut, with a little unevenness (invented).
+DRIFTING_MM = [2.9 + 0.03 * place + 0.04 * (-1) ** (place // 2) for place in range(20)]
 
 
 def made(house, **fields):
@@ -105,8 +116,8 @@ def test_the_list_takes_as_many_queries_for_ten_as_for_one(
     for days in range(times):
         made(house, days=days, cook=factories.trainee(house.branch))
     client.force_login(house.chef)
-    # Session, person, roles; the batches and their number.
-    with django_assert_max_num_queries(5):
+    # Session, person, roles; the batches, their number, and what two are to see.
+    with django_assert_max_num_queries(6):
         client.get(WAITING)
 
 
@@ -335,7 +346,118 @@ def test_only_the_last_30_batches_are_shown(client, house):
     page = client.get(evidence_path(house)).context["page"]
     assert len(page.batches) == 30
     assert page.batches[0].day == timezone.localdate()
-    assert len(page.newest_batches) + len(page.older_batches) == 30
+
+
+def test_before_a_sign_off_the_page_says_how_far_it_is_and_shows_what_may_come(client, house):
+    for days, share in enumerate((0.93, 0.92, 0.90, 0.86, 0.82, 0.74)):
+        factories.with_shares(made(house, days=days), width=share)
+    refresh_practices(house.cook)
+    client.force_login(house.cook)
+    page = client.get(evidence_path(house))
+    house.practice.refresh_from_db()
+    text = page.content.decode()
+    assert progress_line(house.practice) in text
+    assert "So far, and what may come" in text
+    assert "Warning since the sign-off" not in text
+    assert [text.index(words) for words in ORDER_OF_USE] == sorted(
+        text.index(words) for words in ORDER_OF_USE
+    )
+
+
+def test_after_a_sign_off_the_page_shows_whether_the_evenness_holds(client, house):
+    factories.complete_evidence(house.practice, house.chef, standard=house.standard, latest=20)
+    write_sign_off(
+        house.practice,
+        by=house.chef,
+        request_key="77777777-7777-7777-7777-777777777777",
+        at=timezone.now() - timedelta(days=15),
+        seen_missing=["recent_observation"],
+        override_reason="Seen often.",
+    )
+    batches = [factories.with_shares(made(house, days=days), width=0.6) for days in (4, 3, 2)]
+    refresh_practices(house.cook)
+    client.force_login(house.chef)
+    page = client.get(evidence_path(house))
+    text = page.content.decode()
+    assert "So far, and what may come" not in text
+    for words in (
+        "Evenness slipped: on",
+        "once in 110 batches",
+        "Warning since the sign-off",
+        "Renewal due: evenness slipped.",
+        reverse("assessments:sign_off", args=[house.practice.pk]),
+    ):
+        assert words in text, words
+    [(progress, _picture)] = page.context["progress"]
+    # 60 points at most from one batch: the second is the alarm, and there the chart stops.
+    assert [(one.batch_id, one.width) for one in progress.watched.batches] == [
+        (batches[0].pk, 60.0),
+        (batches[1].pk, 100.0),
+        (batches[2].pk, None),
+    ]
+
+
+@pytest.mark.parametrize("signed", [False, True])
+def test_the_evidence_takes_twelve_queries_however_much_there_is(
+    client, house, django_assert_max_num_queries, signed
+):
+    module = write_module(house.cutting)
+    ModuleProgress.objects.create(person=house.cook, module=module, read_at=timezone.now())
+    rolling = factories.PracticeFactory(
+        person=house.cook,
+        branch=house.branch,
+        style=house.style,
+        station=factories.StationFactory(name="rolling"),
+    )
+    if signed:
+        for number, practice in enumerate((house.practice, rolling)):
+            decision = write_sign_off(
+                practice,
+                by=house.chef,
+                request_key=f"88888888-8888-8888-8888-88888888888{number}",
+                seen_missing=["measured", "modules", "observations"],
+                override_reason="Trial week.",
+                at=timezone.now() - timedelta(days=30),
+            )
+        write_withdrawal(
+            decision, by=house.chef, reason="Uneven.", at=timezone.now() - timedelta(days=20)
+        )
+    for days in range(8):
+        batch = factories.finished_batch(
+            cook=house.cook,
+            branch=house.branch,
+            standard=house.standard,
+            made_on=timezone.localdate() - timedelta(days=days),
+            widths_mm=DRIFTING_MM,
+        )
+        if days % 2:
+            review_batch(batch, by=house.chef, decision="agreed")
+    factories.ObservationFactory(practice=house.practice, observer=house.chef)
+    refresh_practices(house.cook)
+    client.force_login(house.chef)
+    with django_assert_max_num_queries(12):
+        page = client.get(evidence_path(house))
+    # The dearest case: there is a habit to look up, and both a forecast and a chart of evenness.
+    assert page.context["page"].habits.lines
+    kinds = {bool(one.watched) for one in page.context["page"].progress}
+    assert kinds == ({True, False} if signed else {False})
+
+
+def test_what_is_to_be_rated_blind_shows_nothing_of_its_score(client, house):
+    HousePolicy.objects.update_or_create(defaults={"blind_review": True})
+    batch = factories.finished_batch(
+        cook=house.cook, branch=house.branch, standard=house.standard, opened_by=house.cook
+    )
+    client.force_login(house.chef)
+    page = client.get(evidence_path(house))
+    [line] = page.context["page"].batches
+    assert (line.is_blind, line.score, line.parts) == (True, None, ())
+    assert page.context["page"].points == ()
+    assert "Shown once you have said how even it looks." in page.content.decode()
+    assert reverse("assessments:review_batch", args=[batch.pk]) in page.content.decode()
+    client.force_login(house.cook)
+    [line] = client.get(evidence_path(house)).context["page"].batches
+    assert line.score is not None
 
 
 def test_balances_that_differ_between_stations_are_shown_apart(client, house):

@@ -157,18 +157,41 @@ def test_how_far_it_is_to_a_sign_off(cook, house):
 
 
 @pytest.mark.parametrize(
-    ("due_in_days", "state", "sentence"),
+    ("due_in_days", "state", "sentence", "nudge"),
     [
-        (90, "signed_off", "You may hold this station alone."),
-        (-1, "renewal_due", "speak to your head chef"),
+        (90, "signed_off", "You may hold this station alone. Renewal falls due on", ""),
+        (9, "signed_off", "You may hold this station alone.", "in 9 days."),
+        (-1, "renewal_due", "You may hold this station alone.", "speak to your head chef"),
     ],
 )
-def test_a_signed_off_cook_reads_until_when(cook, house, due_in_days, state, sentence):
+def test_a_signed_off_cook_reads_until_when(cook, house, due_in_days, state, sentence, nudge):
     due_on = timezone.localdate() + timedelta(days=due_in_days)
     signed_off(house.practice, house.chef, due_on=due_on)
-    (line,) = day_of(cook).trainee.stations
+    page = cook.get(URL)
+    (line,) = page.context["today"].trainee.stations
     assert line.state == state
-    assert sentence in line.sentence
+    assert line.sentence.startswith(sentence)
+    assert bool(line.nudge) is bool(nudge)
+    assert nudge in page.content.decode()
+
+
+def test_how_far_it_is_is_told_once_for_the_stations_of_a_style(cook, house):
+    factories.PracticeFactory(
+        person=house.cook,
+        branch=house.branch,
+        style=house.style,
+        station=factories.StationFactory(name="rolling", position=2),
+    )
+    for days in (3, 2):
+        factories.counted_batch(
+            cook=house.cook, branch=house.branch, standard=house.standard, days=days
+        )
+    refresh_practices(house.cook)
+    lines = day_of(cook).trainee.stations
+    assert [bool(line.forecast) for line in lines] == [True, False]
+    assert lines[0].forecast == (
+        "Cannot tell yet how many more batches: that takes 4 measured ones, and there are 2."
+    )
 
 
 # Head chef
@@ -200,6 +223,67 @@ def test_complete_evidence_and_due_renewals_of_the_own_branch(client, house):
     chef = day_of(client).chef
     assert [line.practice for line in chef.complete] == [tea]
     assert [line.practice for line in chef.due] == [house.practice]
+
+
+def test_renewals_that_draw_near_and_cooks_who_are_stuck(client, house):
+    signed_off(house.practice, house.chef, due_on=timezone.localdate() + timedelta(days=90))
+    Practice.objects.filter(pk=house.practice.pk).update(
+        warning=70, last_batch_on=timezone.localdate()
+    )
+    slipped = factories.PracticeFactory(
+        branch=house.branch, style=house.style, station=house.cutting
+    )
+    signed_off(slipped, house.chef, due_on=timezone.localdate() + timedelta(days=90))
+    Practice.objects.filter(pk=slipped.pk).update(alarm_on=timezone.localdate(), warning=100)
+    flat = factories.trainee(house.branch, first_name="Flat")
+    for station in (house.cutting, factories.StationFactory(name="rolling")):
+        factories.PracticeFactory(
+            person=flat,
+            branch=house.branch,
+            style=house.style,
+            station=station,
+            stuck_part="width",
+            stuck_batches=12,
+        )
+    factories.PracticeFactory(
+        person=house.other_cook,
+        branch=house.other_branch,
+        style=house.style,
+        station=house.cutting,
+        stuck_part="width",
+        stuck_batches=30,
+    )
+    client.force_login(house.chef)
+    page = client.get(URL)
+    chef = page.context["today"].chef
+    assert [line.practice for line in chef.near] == [house.practice]
+    assert "the warning stands at 70 of 100" in chef.near[0].why
+    assert [line.practice for line in chef.due] == [slipped]
+    assert "became less even" in chef.due[0].why
+    # Once for the style, however many stations; nobody of another branch.
+    assert chef.stuck_count == 1
+    assert (chef.stuck[0].practice.person, chef.stuck[0].why) == (
+        flat,
+        "Flat for 12 batches, on width",
+    )
+    evidence = reverse("assessments:evidence", args=[flat.pk, house.style.slug])
+    assert evidence in page.content.decode()
+    assert "Flat for 12 batches, on width" in page.content.decode()
+
+
+def test_of_many_who_are_stuck_the_longest_are_named(client, house):
+    for batches in range(8, 16):
+        factories.PracticeFactory(
+            branch=house.branch,
+            style=house.style,
+            station=house.cutting,
+            stuck_part="thickness",
+            stuck_batches=batches,
+        )
+    client.force_login(house.chef)
+    chef = day_of(client).chef
+    assert chef.stuck_count == 8
+    assert [line.practice.stuck_batches for line in chef.stuck] == [15, 14, 13, 12, 11]
 
 
 def test_old_observations_are_not_complete_evidence(client, house):
