@@ -10,7 +10,8 @@ import numpy as np
 from django.conf import settings
 from django.utils import timezone
 
-from assessments.actions.log_batch import plan_stages, reading_set, season_for
+from assessments.actions.find_patterns import store_patterns
+from assessments.actions.log_batch import finish_batch, plan_stages, reading_set, season_for
 from assessments.actions.measure_photograph import keep_photograph, measure_photograph
 from assessments.actions.score_batch import compute_score
 from assessments.calculations.dough import DoughFormula, FormulaFlour, OtherIngredient, bench_sheet
@@ -28,7 +29,7 @@ from training.models import Branch, HousePolicy, StandardVersion, Style, User
 
 ROW_LIMIT = 2000
 PORTIONS = 10
-SAMPLE_PHOTO = settings.BASE_DIR / "media" / "photographs" / "thick-wheat-twenty-strands.jpg"
+PHOTOS = settings.BASE_DIR / "media" / "photographs"
 STRANDS_ON_THE_CARD = 20
 WORK_MIN = {
     Stage.Kind.WEIGH: 9,
@@ -78,13 +79,20 @@ class Bench:
 
 @dataclass(frozen=True, slots=True)
 class Maker:
-    """Who makes a batch, where, with which hand; ``draws_as`` names the random numbers."""
+    """Who makes a batch, where, with which hand; ``draws_as`` names the random numbers.
+
+    ``chefs`` are the head chefs of the branch; the first looks at the batches.
+    """
 
     person: User
     branch: Branch
-    chef: User
+    chefs: tuple[User, ...]
     hand: Hand
     draws_as: str
+
+    @property
+    def chef(self):
+        return self.chefs[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +205,8 @@ def weigh(batch, drawn):
     )
     flour_g = sum(line.mass_g for line in sheet.flours)
     water_percent = float(batch.hydration_target_percent) + drawn.water_off_pp
-    return flour_g, float(round(flour_g * water_percent / 100)), sheet.salt_g
+    salt_g = sheet.salt_g + flour_g * drawn.salt_off_pp / 100
+    return flour_g, float(round(flour_g * water_percent / 100)), salt_g
 
 
 def run_stages(made) -> datetime:
@@ -207,6 +216,8 @@ def run_stages(made) -> datetime:
     ends = {}
     for stage in made.stages:
         minutes = float(stage.planned_min or 0) or WORK_MIN[stage.kind] * slowness
+        if stage.kind == Stage.Kind.REST:
+            minutes *= made.drawn.rest_share
         if stage.planned_min is not None:
             stage.timer_started_at = at
         at += timedelta(minutes=minutes)
@@ -276,6 +287,8 @@ def save(made, scores=(), reviews=()):
         [row for one in made for row in one.readings], batch_size=ROW_LIMIT
     )
     Score.objects.bulk_create(scores, batch_size=ROW_LIMIT)
+    finished = [one for one in made if one.batch.state == Batch.State.FINISHED]
+    store_patterns((one.batch, {row.quantity: row for row in one.readings}) for one in finished)
     Review.objects.bulk_create(reviews, batch_size=ROW_LIMIT)
     Event.objects.bulk_create(events_of(made, scores, reviews), batch_size=ROW_LIMIT)
 
@@ -354,7 +367,10 @@ def keep_open(bench, maker, happening):
 
 
 def lay_on_card(bench, maker, happening):
-    """Write a batch that is cut, with the photo of its strands on the card really measured."""
+    """Write a batch that is cut, with the photo of its strands on the card really measured.
+
+    It stays open, or is finished by the site's own action.
+    """
     cut_at = bench.now - timedelta(minutes=happening.cut_min_ago)
     made = make_batch(bench, maker, happening.style, cut_at)
     batch = made.batch
@@ -367,15 +383,17 @@ def lay_on_card(bench, maker, happening):
     for row in readings:
         row.read_at += shift
     cut = next(i for i, stage in enumerate(made.stages) if stage.kind == Stage.Kind.CUT)
-    for stage in made.stages[:cut]:
+    done = len(made.stages) if happening.finished else cut
+    for stage in made.stages[:done]:
         stage.done_at += shift
         if stage.timer_started_at:
             stage.timer_started_at += shift
-    for stage in made.stages[cut:]:
+    for stage in made.stages[done:]:
         stage.done_at = stage.timer_started_at = None
     save([Made(batch, made.stages, readings, made.drawn)])
-    photograph = keep_photograph(
-        batch, SAMPLE_PHOTO.read_bytes(), client_key=uuid.uuid4(), by=maker.person
-    )
+    photo = (PHOTOS / f"{happening.photo}.jpg").read_bytes()
+    photograph = keep_photograph(batch, photo, client_key=uuid.uuid4(), by=maker.person)
     # At once, whatever does the house's background work: the demo shows the result.
     measure_photograph.func(photograph.pk)
+    if happening.finished:
+        finish_batch(batch, by=maker.person)

@@ -12,6 +12,7 @@ from django.utils import timezone
 from assessments.actions.evidence import refresh_practices
 from assessments.actions.sign_off import observe, review_batch, write_sign_off, write_withdrawal
 from assessments.demo_house import batches, names
+from assessments.demo_house.faults import FAULTY_HISTORIES
 from assessments.demo_house.histories import (
     HISTORIES,
     GiveUp,
@@ -24,10 +25,11 @@ from assessments.demo_house.histories import (
     Sign,
     Withdraw,
 )
+from assessments.demo_house.judging import judge
 from assessments.demo_house.reading import read_modules
 from assessments.demo_house.recipes import OLDEST_DAYS, RECIPES
 from assessments.demo_house.trials import try_the_photos
-from assessments.models import Instrument, Practice, Review
+from assessments.models import Batch, Instrument, Practice, Review
 from training.curriculum_pages import load_curriculum, load_stations
 from training.groups import create_groups
 from training.models import (
@@ -60,9 +62,10 @@ def build_house(*, now=None, languages=()):
     build_standards(now, by=people["isbel"])
     load_curriculum(languages=languages)
     bench = read_bench(now)
-    for history in HISTORIES:
+    for history in (*HISTORIES, *FAULTY_HISTORIES):
         live(bench, history, people[history.username])
     try_the_photos(bench)
+    judge(bench, people)
     return bench
 
 
@@ -87,7 +90,7 @@ def build_places(now):
 
 def build_people(now, *, only=None, suffix=""):
     """Write people with their roles; return them by the name they have in ``names``."""
-    since = {history.username: history.since_days for history in HISTORIES}
+    since = {history.username: history.since_days for history in (*HISTORIES, *FAULTY_HISTORIES)}
     # One hash for all: the password is printed anyway, and hashing is slow on purpose.
     password = make_password(names.PASSWORD)
     branches = {branch.slug: branch for branch in Branch.objects.all()}
@@ -192,8 +195,10 @@ def read_bench(now):
 def live(bench, history: History, person):
     """Write one cook's practices and let what happened happen, in order."""
     branch = Branch.objects.get(roles__person=person, roles__kind=Role.Kind.TRAINEE)
-    chef = User.objects.get(roles__kind=Role.Kind.HEAD_CHEF, roles__branch=branch)
-    maker = batches.Maker(person, branch, chef, history.hand, draws_as=history.username)
+    chefs = User.objects.filter(roles__kind=Role.Kind.HEAD_CHEF, roles__branch=branch)
+    maker = batches.Maker(
+        person, branch, tuple(chefs.order_by("pk")), history.hand, draws_as=history.username
+    )
     started_on = bench.today - timedelta(days=history.since_days)
     Practice.objects.bulk_create(
         Practice(
@@ -216,6 +221,12 @@ def practice_of(maker, style, station):
     return Practice.objects.select_related("person", "style", "station", "sign_off").get(
         person=maker.person, style__slug=style, station__slug=station
     )
+
+
+def last_batch(maker, style):
+    """Return the batch that the cook finished last before the photos of today."""
+    batches_of_style = Batch.objects.finished().filter(cook=maker.person, style__slug=style)
+    return batches_of_style.filter(photographs=None).newest_first().first()
 
 
 @singledispatch
@@ -263,7 +274,8 @@ def _(happening: Seen, bench, maker):
     at = bench.moment(happening.days_ago, 16, 20)
     observe(
         practice_of(maker, happening.style, happening.station),
-        by=maker.chef,
+        by=maker.chefs[happening.observer],
+        batch=last_batch(maker, happening.style) if happening.of_last_batch else None,
         request_key=uuid.uuid4(),
         observed_on=timezone.localdate(at),
         recorded_at=at,

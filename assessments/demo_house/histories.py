@@ -62,15 +62,20 @@ class KeepOpen:
 
 @dataclass(frozen=True, slots=True)
 class LayOnCard:
-    """Open a batch that is cut, its strands measured from a photo; it waits to be finished."""
+    """Open a batch that is cut, its strands measured from a photo; it may wait to be finished."""
 
     style: str
     cut_min_ago: int = 20
+    photo: str = "thick-wheat-twenty-strands"
+    finished: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """A head chef's observation; ratings 0 not met, 1 nearly, 2 met."""
+    """A head chef's observation; ratings 0 not met, 1 nearly, 2 met.
+
+    ``observer`` counts the head chefs of the branch.
+    """
 
     style: str
     station: str
@@ -80,6 +85,8 @@ class Seen:
     bench_order: int = 2
     hygiene: int = 2
     knife_safety: int = 2
+    observer: int = 0
+    of_last_batch: bool = False
 
 
 @dataclass(frozen=True, slots=True)

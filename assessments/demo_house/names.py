@@ -4,6 +4,8 @@ from dataclasses import dataclass, field
 
 from django.utils.translation import gettext_noop
 
+from assessments.demo_house.faults import FAULTY
+
 HOUSE = "Noodles of the Ilvenna valley"
 PASSWORD = "knead-rest-roll-cut"  # noqa: S105  # printed for everybody: the demo holds no real data
 OPENS_IN_DAYS = 38
@@ -34,6 +36,7 @@ BRANCHES = (
     BranchName("ilvenbridge", "Ilvenbridge"),
     BranchName("quarrowmill", "Quarrowmill"),
     BranchName("tessenford", "Tessenford"),
+    BranchName("sallowfen", "Sallowfen"),
     BranchName("low-harkle", "Low Harkle", opens_in_days=OPENS_IN_DAYS),
 )
 
@@ -50,6 +53,8 @@ PEOPLE = (
     Person("isbel", "Isbel", "Torrivel", heads=("ilvenbridge",), house_roles=("editor",)),
     Person("davo", "Davo", "Kessander", heads=("quarrowmill",)),
     Person("orlen", "Orlen", "Wendrath", heads=("tessenford", "low-harkle")),
+    Person("ressa", "Ressa", "Callounde", heads=("sallowfen",)),
+    Person("timmon", "Timmon", "Harrowdel", heads=("sallowfen",)),
     Person("tamsa", "Tamsa", "Brellick", trains_in="ilvenbridge"),
     Person("joric", "Joric", "Olmsvane", trains_in="ilvenbridge"),
     Person("lune", "Lune", "Pardwick", trains_in="ilvenbridge"),
@@ -61,6 +66,10 @@ PEOPLE = (
     Person("kefan", "Kefan", "Illanmoor", trains_in="tessenford"),
     Person("yarra", "Yarra", "Dunmellow", trains_in="tessenford"),
     Person("nialle", "Nialle", "Brockharrow", trains_in="low-harkle"),
+    *(
+        Person(cook.username, cook.first_name, cook.last_name, trains_in="sallowfen")
+        for cook in FAULTY
+    ),
 )
 
 USERNAMES = frozenset(person.username for person in PEOPLE)

@@ -8,9 +8,10 @@ batch, from 1, a hand has learned by the power law
 
 for each spread (strands within a batch, means between batches, points of a sheet, water) and
 each habit (the mean off target, a sheet thick at one edge, a drift from the first cut to the
-last, every second strand wide, a share of strands left wedge-shaped, which read wide). That
-practice follows a power law down to a plateau is the usual form (Newell and Rosenbloom 1981, from
-memory); the figures are invented and say nothing about real cooks.
+last, every second strand wide, a share of strands left wedge-shaped, which read wide). Beside
+these a hand may have one `Habit` that does not wear off. That practice follows a power law down
+to a plateau is the usual form (Newell and Rosenbloom 1981, from memory); the figures are invented
+and say nothing about real cooks.
 
 Each batch has random numbers of its own, seeded by cook, style and number, so that the same batch
 gives the same readings whatever else is in the house, on any day and machine.
@@ -23,6 +24,7 @@ from numpy.typing import NDArray
 
 SEED = 4081
 WEDGE_READS_WIDER = 1.1
+WAVES = 2.5
 LENGTH_STEP_MM = 0.01
 
 
@@ -38,6 +40,25 @@ class Learned:
         if number < 1:
             raise ValueError(f"number must be at least 1, not {number}.")
         return float(self.plateau + (self.first - self.plateau) * float(number) ** -rate)
+
+
+@dataclass(frozen=True, slots=True)
+class Habit:
+    """A fault that every batch of a hand shows alike, learned or not.
+
+    Attributes
+    ----------
+    kind : str
+        ``'step'`` (wider from the middle of the cut on), ``'neighbours'`` (width swells and
+        shrinks in slow waves), ``'groups'`` (half of the strands wider), ``'outliers'`` (one
+        strand in eight far too wide); ``'ridge'`` (thick along the middle), ``'saddle'``,
+        ``'spot'`` (one point thick); ``'water'``, ``'salt'`` and ``'rest'``.
+    size : float
+        Tolerances; percentage points for water and salt; for a rest its share of what is planned.
+    """
+
+    kind: str
+    size: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +87,8 @@ class Hand:
         How much thicker the middle of the sheet is than its corners.
     water_pp : Learned
         Standard deviation of the water, percentage points.
+    habit : Habit or None
+        What does not wear off.
     """
 
     within: Learned = Learned(0.75, 0.34)
@@ -79,6 +102,7 @@ class Hand:
     middle: Learned = Learned(0.25)
     water_pp: Learned = Learned(0.8, 0.18)
     rate: float = 0.6
+    habit: Habit | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +128,10 @@ class Drawn:
         One for each strand of ``positions``, in that order.
     grid_mm : tuple of float
         Thickness row by row.
-    water_off_pp : float
-        Water in the dough less its target, percentage points.
+    water_off_pp, salt_off_pp : float
+        Water and salt in the dough less their targets, percentage points.
+    rest_share : float
+        How long the dough rested, as a share of what was planned.
     room_c, dough_c : float
         Temperatures.
     boil_min : float
@@ -117,6 +143,8 @@ class Drawn:
     widths_mm: tuple[float, ...]
     grid_mm: tuple[float, ...]
     water_off_pp: float
+    salt_off_pp: float
+    rest_share: float
     room_c: float
     dough_c: float
     boil_min: float
@@ -185,13 +213,19 @@ def draw_batch(
         + WEDGE_READS_WIDER * wedge
     )
     grid = _sheet(hand, target, number, rng)
+    habit = hand.habit or Habit("", 0.0)
+    widths = widths + _in_the_cut(habit, places, strands, rng)
+    grid = grid + _in_the_sheet(habit, target)
     room_c = round(float(rng.normal(21.5, 2.4)), 1)
     return Drawn(
         widths_mm=_read(target.width_mm + target.width_tolerance_mm * widths, width_sd_mm, rng),
         grid_mm=_read(
             target.thickness_mm + target.thickness_tolerance_mm * grid, thickness_sd_mm, rng
         ),
-        water_off_pp=float(rng.normal(0, now(hand.water_pp))),
+        water_off_pp=float(rng.normal(0, now(hand.water_pp)))
+        + (habit.size if habit.kind == "water" else 0.0),
+        salt_off_pp=habit.size if habit.kind == "salt" else 0.0,
+        rest_share=habit.size if habit.kind == "rest" else 1.0,
         room_c=room_c,
         dough_c=round(25 + 0.3 * (room_c - 21.5) + float(rng.normal(0, 0.6)), 1),
         boil_min=round(target.boil_min + float(rng.normal(0, 0.15)), 1),
@@ -199,12 +233,47 @@ def draw_batch(
     )
 
 
+def _in_the_cut(
+    habit: Habit,
+    places: NDArray[np.int64],
+    strands: int,
+    rng: np.random.Generator,
+) -> NDArray[np.float64]:
+    """Return what a habit adds to the widths of strands in cutting order, in tolerances."""
+    n = places.size
+    match habit.kind:
+        case "step":
+            return habit.size * np.where(places > strands / 2, 0.5, -0.5)
+        case "groups":
+            return habit.size * np.where(rng.permutation(n) < n // 2, 0.5, -0.5)
+        case "outliers":
+            return habit.size * (rng.permutation(n) < max(1, n // 8))
+        case "neighbours":
+            return habit.size * np.sin(2 * np.pi * WAVES * places / strands)
+    return np.zeros(n)
+
+
+def _in_the_sheet(habit: Habit, target: Target) -> NDArray[np.float64]:
+    """Return what a habit adds to the thickness of the grid row by row, in tolerances."""
+    along, across = np.meshgrid(_line(target.rows), _line(target.columns), indexing="ij")
+    shape = {
+        "ridge": -4 * along**2,
+        "saddle": 2 * (across**2 - along**2),
+        "spot": (along == along.min()) & (across == across.max()),
+    }.get(habit.kind, np.zeros(along.shape))
+    return np.asarray(habit.size * (shape - np.mean(shape)), dtype=np.float64).ravel()
+
+
+def _line(points: int) -> NDArray[np.float64]:
+    """Return where the points of a row or column lie, from -0.5 to 0.5."""
+    return np.linspace(-0.5, 0.5, points) if points > 1 else np.zeros(1)
+
+
 def _sheet(
     hand: Hand, target: Target, number: int, rng: np.random.Generator
 ) -> NDArray[np.float64]:
     """Return the thickness of the grid row by row, in tolerances off target."""
-    across = np.linspace(-0.5, 0.5, target.columns) if target.columns > 1 else np.zeros(1)
-    along = np.linspace(-0.5, 0.5, target.rows) if target.rows > 1 else np.zeros(1)
+    across, along = _line(target.columns), _line(target.rows)
     rate = hand.rate
     bulge = 0.5 - 2 * (along[:, None] ** 2 + across[None, :] ** 2)
     grid = (
