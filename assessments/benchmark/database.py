@@ -36,11 +36,11 @@ def temporary_database():
 
 
 def multiply(bench, cook, factor, progress=None):
-    """Bring a demo house to ``factor`` times the data.
+    """Bring a demo house to about ``factor`` times the data.
 
-    Every trainee is there ``factor`` times, with batches, decisions and reading of their own, in
-    the same branches; and the cook whose pages are measured has ``factor`` times the batches of
-    the first style. ``progress`` is called after each of the ``factor`` steps.
+    Every trainee of ``HISTORIES`` is there ``factor`` times, with batches, decisions and reading
+    of their own, in the same branches; and the cook whose pages are measured has ``factor`` times
+    the batches of the first style. ``progress`` is called after each of the ``factor`` steps.
     """
     usernames = {history.username for history in HISTORIES}
     measured = next(history for history in HISTORIES if history.username == COOK)

@@ -70,15 +70,15 @@ def measure_one_cook(cook, repeats):
     )
 
 
-def measured(name, work, floor, repeats):
-    """Return a measure of two short functions, each called several times per timing."""
+def measured(name, work, floor, repeats, calls=CALLS_PER_REPEAT):
+    """Return a measure of a function called so many times per timing, over a very short floor."""
 
-    def often(function):
+    def often(function, times):
         def call():
-            for _ in range(CALLS_PER_REPEAT):
+            for _ in range(times):
                 function()
 
         return call
 
-    ms, floor_ms = median_ms(often(work), often(floor), repeats=repeats)
-    return Measure(name, ms / CALLS_PER_REPEAT, floor_ms / CALLS_PER_REPEAT)
+    ms, floor_ms = median_ms(often(work, calls), often(floor, CALLS_PER_REPEAT), repeats=repeats)
+    return Measure(name, ms / calls, floor_ms / CALLS_PER_REPEAT)
