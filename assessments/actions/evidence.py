@@ -20,7 +20,7 @@ from assessments.models.evidence import (
 from training.models import ModulePage, ModuleProgress, Role
 
 WRITTEN_FIELDS = [
-    "branch",
+    "branch_id",
     "counted",
     "evidence_complete",
     "more_like_last",
@@ -111,6 +111,7 @@ def refresh_practices(cook, style=None):
         .order_by("branch__name")
         .values_list("branch_id", flat=True)
     )
+    before = [_written(practice) for practice in practices]
     outlooks = {}
     for practice in practices:
         batches = judged[practice.style_id]
@@ -128,7 +129,24 @@ def refresh_practices(cook, style=None):
         practice.last_batch_on = max((batch.day for batch in batches if batch.counts), default=None)
         if branches and practice.branch_id not in branches:
             practice.branch_id = branches[0]
-    Practice.objects.bulk_update(practices, WRITTEN_FIELDS)
+    _write_changed(practices, before)
+
+
+def _written(practice):
+    """Return what is written of a practice, by field."""
+    return {field: getattr(practice, field) for field in WRITTEN_FIELDS}
+
+
+def _write_changed(practices, before):
+    """Write the fields that differ from ``before``: mostly few, and often none."""
+    fields = {
+        field
+        for practice, old in zip(practices, before, strict=True)
+        for field, value in _written(practice).items()
+        if value != old[field]
+    }
+    if fields:
+        Practice.objects.bulk_update(practices, sorted(fields))
 
 
 def outlook(batches, rule):

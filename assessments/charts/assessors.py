@@ -5,7 +5,7 @@ from operator import attrgetter
 
 import altair as alt
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, pgettext
 
 from assessments.calculations.agreement.reliability import ENOUGH_PAIRS
 from assessments.charts.drawing import (
@@ -97,7 +97,14 @@ def kappa_chart(bars):
         )
         % {"enough": ENOUGH_PAIRS},
         table=Table(
-            (_("criterion"), _("assessors"), _("batches"), _("kappa"), _("from"), _("to")),
+            (
+                _("criterion"),
+                _("assessors"),
+                _("batches"),
+                _("kappa"),
+                pgettext("lower end of an interval", "from"),
+                pgettext("upper end of an interval", "to"),
+            ),
             tuple(
                 Row(
                     (

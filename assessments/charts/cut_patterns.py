@@ -18,6 +18,7 @@ from assessments.charts.drawing import (
     values,
 )
 from assessments.charts.strands import Cut, Marks, align_of, strands_table
+from training.names import listed
 
 # Room at the ends of the cut for the numbers of a line; of the strands cut.
 BESIDE = 0.3
@@ -255,7 +256,7 @@ def _outliers_chart(finding, strands):
         layers,
         title=_("Strands far from all others"),
         description=_("The rings mark the strands that lie far from all others: %(places)s.")
-        % {"places": ", ".join(str(place) for place, _mm in sorted(out))},
+        % {"places": listed(place for place, _mm in sorted(out))},
         table=strands_table(
             strands,
             _("place"),

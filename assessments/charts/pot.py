@@ -3,6 +3,7 @@
 import altair as alt
 from django.utils import formats
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from assessments.calculations.pot import DONE, OVER, UNDER
 from assessments.charts.drawing import (
@@ -112,7 +113,13 @@ def pot_chart(pot: PotResult | None) -> Chart | None:
         title=_("When each strand is done"),
         description=_pot_description(pot),
         table=Table(
-            (_("strand"), _("width × thickness, mm"), _("done at"), _("good"), _("at house time")),
+            (
+                _("strand"),
+                _("width × thickness, mm"),
+                pgettext("of a strand, minutes in the pot", "done at"),
+                _("good"),
+                _("at house time"),
+            ),
             tuple(
                 Row(
                     (
@@ -251,7 +258,13 @@ def boil_tests_chart(lines) -> Chart | None:
             "than the model says, below it less long."
         ),
         table=Table(
-            (_("day"), _("width × thickness, mm"), _("found"), _("model"), _("difference")),
+            (
+                _("day"),
+                _("width × thickness, mm"),
+                pgettext("minutes that a boil test took", "found"),
+                _("model"),
+                _("difference"),
+            ),
             tuple(
                 Row(
                     (

@@ -216,7 +216,7 @@ def day_axis(points):
     """Return the axis of batches in their order, with the days of the first and the last."""
     days = {1: points[0].day, len(points): points[-1].day}
     # Two of them stand side by side on a phone: short where months have long names.
-    day_format = pgettext("date format, of a day on the axis of a narrow chart", "F j")
+    day_format = pgettext("date format, of a day on the axis of a narrow chart", "M j")
     labels = {place: formats.date_format(day, day_format) for place, day in days.items()}
     return alt.Axis(
         values=list(labels),

@@ -117,7 +117,7 @@ def _map_description(spot, bounds, sheet):
         said.append(_("The ring marks the point that stands out by itself."))
     if len(bounds) > 2:
         said.append(
-            _("Each line joins places of equal thickness, as far as the readings go together.")
+            _("Lines join places of equal thickness; they follow the pattern, not each reading.")
         )
     said.append(_("Wanted: %(target)s mm.") % {"target": number(sheet.target_mm, 2)})
     if None in sheet.thicknesses_mm:

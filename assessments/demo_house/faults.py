@@ -53,8 +53,13 @@ class Faulty:
     photo: str = ""
 
 
-def _with_habit(kind, size):
-    return replace(CALM, habit=Habit(kind, size))
+# Cuts unevenly at first, and within two batches as an even hand.
+QUICK_TO_CUT = replace(CALM, within=Learned(0.75, 0.33), rate=1.5)
+READS_CUTTING = frozenset({"kelby", "lorrin", "merrit", "nessel", "oswen", "quillan"})
+
+
+def _with_habit(kind, size, hand=CALM):
+    return replace(hand, habit=Habit(kind, size))
 
 
 FAULTY = (
@@ -91,28 +96,31 @@ FAULTY = (
     ),
     Faulty(
         *("kelby", "Kelby", "Rusthame", "thickness", "tilt", "right"),
-        replace(CALM, edge=always(2.2)),
+        replace(QUICK_TO_CUT, edge=always(2.2)),
     ),
     Faulty(
         *("lorrin", "Lorrin", "Sevenalder", "thickness", "bowl", "thick"),
-        replace(CALM, middle=always(2.4)),
+        replace(QUICK_TO_CUT, middle=always(2.4)),
     ),
     Faulty(
         *("merrit", "Merrit", "Thanlow", "thickness", "ridge_along_rows", "thick"),
-        _with_habit("ridge", 2.4),
+        _with_habit("ridge", 2.4, QUICK_TO_CUT),
     ),
     Faulty(
         *("nessel", "Nessel", "Umberlin", "thickness", "saddle", "left_right"),
-        _with_habit("saddle", 3.0),
+        _with_habit("saddle", 3.0, QUICK_TO_CUT),
     ),
-    Faulty(*("oswen", "Oswen", "Varrick", "thickness", "spot", "thick"), _with_habit("spot", 3.2)),
+    Faulty(
+        *("oswen", "Oswen", "Varrick", "thickness", "spot", "thick"),
+        _with_habit("spot", 3.2, QUICK_TO_CUT),
+    ),
     Faulty(
         *("petra", "Petra", "Wexomby", "hydration", "off_recipe", "above"),
         _with_habit("water", 2.2),
     ),
     Faulty(
         *("quillan", "Quillan", "Yarrowin", "salt", "off_recipe", "below"),
-        _with_habit("salt", -1.4),
+        _with_habit("salt", -1.4, QUICK_TO_CUT),
     ),
     Faulty(*("rosk", "Rosk", "Zennerby", "rest", "off_recipe", "below"), _with_habit("rest", 0.5)),
 )
@@ -138,6 +146,9 @@ def history_of(number, faulty) -> History:
         Read(28, ("mixing-and-treading",), missed=number % 2),
         Practise(WHEAT, 4, 24, 3, waiting=1),
     ]
+    if faulty.username in READS_CUTTING:
+        # Between the first batch and the second.
+        story.append(Read(20, ("cutting",)))
     if faulty.photo:
         story.append(LayOnCard(WHEAT, photo=faulty.photo, finished=True))
     first, second = RATED_TWICE[number % len(RATED_TWICE)]

@@ -3,6 +3,7 @@
 import uuid
 from datetime import timedelta
 from decimal import Decimal
+from itertools import groupby, pairwise
 
 from django.db.models import Count
 
@@ -16,7 +17,7 @@ from assessments.actions.boil_tests import record_boil_test
 from assessments.actions.drills import keep_drill
 from assessments.demo_house.histories import WHEAT
 from assessments.demo_house.practice_model import batch_rng
-from assessments.models import Batch, Drill, SecondLook
+from assessments.models import Batch, Drill, SecondLook, Tried
 
 # Width and thickness of a strand in mm and minutes until it was done: invented.
 BOIL_TESTS = (
@@ -38,14 +39,17 @@ SEEN = (
 REFERENCE = ((0, 1, 1, 2, 2), (0, 1, 2, 2, 1))
 RATED_BY = {"davo": ((0, 1, 1, 2, 2), (1, 1, 2, 2, 1)), "orlen": ((0, 1, 2, 2, 2),)}
 CRITERIA = ("evenness", "handling", "bench_order", "hygiene", "knife_safety")
+COACHED = ("joric", "wenna", "pio", "kefan", "nialle")
+ANSWERS = (Tried.Answer.YES, Tried.Answer.YES, Tried.Answer.PARTLY, Tried.Answer.NO)
 
 
 def judge(bench, people):
-    """Write what head chefs did beside looking at batches, and one cook's drills."""
+    """Write what head chefs and cooks did beside making batches and looking at them."""
     test_the_pot(bench, by=people["isbel"])
     note_second_looks()
     calibrate_assessors(people)
     drill(bench, people["joric"])
+    answer_what_was_tried()
 
 
 def test_the_pot(bench, *, by):
@@ -114,3 +118,32 @@ def drill(bench, cook):
             instrument=bench.instruments["bench caliper"],
             at=bench.moment(12 - 3 * i, 15, 30),
         )
+
+
+def answer_what_was_tried():
+    """Write for some cooks whether they tried what the batch before had asked for first."""
+    batches = (
+        Batch.objects.finished()
+        .filter(cook__username__in=COACHED)
+        .order_by("cook", "style", "made_on", "opened_at", "pk")
+        .prefetch_related("found")
+    )
+    said = []
+    for _key, made in groupby(batches, key=lambda batch: (batch.cook_id, batch.style_id)):
+        for earlier, batch in pairwise(made):
+            first = next(iter(earlier.found.all()), None)
+            if first is None:
+                continue
+            said.append(
+                Tried(
+                    batch=batch,
+                    earlier=earlier,
+                    part=first.part,
+                    kind=first.kind,
+                    direction=first.direction,
+                    answer=ANSWERS[len(said) % len(ANSWERS)],
+                    answered_by_id=batch.cook_id,
+                    answered_at=batch.finished_at,
+                )
+            )
+    Tried.objects.bulk_create(said)

@@ -247,7 +247,7 @@ def _in_the_cut(
         case "groups":
             return habit.size * np.where(rng.permutation(n) < n // 2, 0.5, -0.5)
         case "outliers":
-            return habit.size * (rng.permutation(n) < max(1, n // 8))
+            return habit.size * np.where(rng.permutation(n) < max(1, n // 8), 1.0, 0.0)
         case "neighbours":
             return habit.size * np.sin(2 * np.pi * WAVES * places / strands)
     return np.zeros(n)

@@ -8,7 +8,7 @@ from django.core.paginator import Page, Paginator
 from django.db.models import Count, Exists, OuterRef, Prefetch, Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, pgettext
 
 from assessments.calculations.agreement.calibration import BlindRating, calibration
 from assessments.calculations.agreement.reliability import ENOUGH_PAIRS
@@ -96,7 +96,7 @@ def _state_of(one, viewer):
     if one.closed_at is not None:
         return _("closed")
     if not can_rate_pieces(viewer, one.made_by_id):
-        return _("open")
+        return pgettext("calibration set", "open")
     left = one.n_pieces - one.n_own - one.n_rated
     if not left:
         return _("rated")

@@ -125,7 +125,9 @@ def habits_of(cook_id: int, style, *, batches: Iterable[Batch] | None = None) ->
 def first_habit(lately: Sequence[Said]) -> str:
     """Return in one line what shows most in batches, oldest first; "" for nothing. No query."""
     line = next(_lines(lately[-LATELY:]), None)
-    return "" if line is None else f"{line.title}. {line.says}"
+    if line is None:
+        return ""
+    return _("%(title)s. %(says)s") % {"title": line.title, "says": line.says}
 
 
 def _looked_at(batches: Iterable[Batch]) -> list[tuple[Batch, Said]]:

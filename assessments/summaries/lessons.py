@@ -19,6 +19,7 @@ from wagtail.models import Page
 from assessments.calculations.patterns.findings import Finding, Untested
 from assessments.calculations.patterns.history import Change
 from training.models import ModulePage
+from training.names import listed
 from training.summaries import raw_screens
 
 Words = str | Promise
@@ -477,15 +478,21 @@ def change_says(
         words = _("It helped: from %(before)s to %(now)s.")
     else:
         words = _("It got smaller: from %(before)s to %(now)s.")
-    sizes = {"before": change.before, "now": abs(change.now)}
     if finding.kind == "uneven":
         # Kept as the logarithm of the spread over that of an even hand.
-        sizes = {"before": math.exp(change.before), "now": math.exp(change.now)}
-        return words % {
-            name: _("%(times)s times the spread of an even hand") % {"times": floatformat(value, 1)}
-            for name, value in sizes.items()
+        told = {
+            name: _("%(times)s times the spread of an even hand")
+            % {"times": floatformat(math.exp(value), 1)}
+            for name, value in (("before", change.before), ("now", change.now))
         }
-    return words % {name: told_size(value, finding.unit) for name, value in sizes.items()}
+    else:
+        told = {
+            "before": told_size(change.before, finding.unit),
+            "now": told_size(abs(change.now), finding.unit),
+        }
+    if change.verdict == "cannot_tell" and told["before"] == told["now"]:
+        words = _("It is as before: %(now)s.")
+    return words % told
 
 
 def untested_says(untested: Iterable[Untested]) -> tuple[str, ...]:
@@ -550,7 +557,7 @@ def _places(finding: Finding) -> dict[str, object]:
     if finding.kind == "groups":
         return {"narrow": int(at[0]), "wide": int(at[1])}
     if finding.kind == "outliers":
-        return {"places": ", ".join(str(int(place)) for place in at), "number": len(at)}
+        return {"places": listed(int(place) for place in at), "number": len(at)}
     return {}
 
 

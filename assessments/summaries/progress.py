@@ -130,19 +130,23 @@ def forecast_words(practice) -> str:
                 "count": low
             }
         case ForecastStatus.INTERVAL:
-            return _("About %(low)d to %(high)d more batches, most likely %(median)d.") % {
-                "low": low,
-                "high": high,
-                "median": median,
-            }
-        case ForecastStatus.OPEN:
             return _(
-                "Not before %(low)d more batches, most likely %(median)d; it may take longer."
+                "About %(low)d to %(high)d more batches, as likely as not within %(median)d."
+            ) % {"low": low, "high": high, "median": median}
+        case ForecastStatus.OPEN:
+            return ngettext(
+                "Not before %(low)d more batch, as likely as not within %(median)d; it may take "
+                "longer.",
+                "Not before %(low)d more batches, as likely as not within %(median)d; it may take "
+                "longer.",
+                low,
             ) % {"low": low, "median": median}
         case ForecastStatus.NOT_BEFORE if low > HORIZON:
             return _("Not within the next %(count)d batches.") % {"count": HORIZON}
         case ForecastStatus.NOT_BEFORE:
-            return _("Not before %(count)d more batches.") % {"count": low}
+            return ngettext(
+                "Not before %(count)d more batch.", "Not before %(count)d more batches.", low
+            ) % {"count": low}
         case ForecastStatus.CANNOT_TELL:
             return _cannot_tell(practice)
     return ""
@@ -279,7 +283,7 @@ def progress_of(
 
 
 def _before(stations, practice, run, batches, today, own):
-    line = progress_line(practice)
+    line = progress_line(practice) or _told_by_stations(practice)
     pace = pace_words(practice, [batch.day for batch in batches if batch.counts], today, own=own)
     return Progress(
         stations=stations,
@@ -287,6 +291,13 @@ def _before(stations, practice, run, batches, today, own):
         stuck=stuck_words(practice),
         fans=part_fans(practice, since(batches, run.after)),
     )
+
+
+def _told_by_stations(practice):
+    """Say why nothing can be foretold: it is reached already, or nothing counts yet."""
+    if practice.counted:
+        return _("Width, thickness and water are shown. What else it takes stands at each station.")
+    return _("No batch is counted yet.")
 
 
 def part_fans(practice, batches: Sequence[JudgedBatch]) -> tuple[PartFan, ...]:

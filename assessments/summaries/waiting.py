@@ -9,6 +9,8 @@ from assessments.models import Batch, BlindLook, Observation, Practice, ReadingS
 from assessments.summaries.assessors import LookLine, look_lines, unrated_by
 from assessments.summaries.batch import Strands, strands_of
 from assessments.summaries.evidence import PartCell, part_cells
+from assessments.summaries.lessons import lesson_says
+from assessments.summaries.patterns import finding_of
 from assessments.summaries.photographs import LeftOut, left_out_of
 from training.models import StandardVersion
 
@@ -102,7 +104,8 @@ class ReviewPage:
 
     ``practices`` are the cook's stations in this style, for adding an observation. ``photos`` are
     the ids of the photos that widths were measured on. ``by_eye`` is how even the reader called
-    the strands before seeing the score, empty where nobody asked.
+    the strands before seeing the score, empty where nobody asked. ``found`` are the patterns of
+    the batch in words, the one to mend first at the start.
     """
 
     batch: Batch
@@ -115,6 +118,7 @@ class ReviewPage:
     photos: tuple[int, ...]
     left_out: LeftOut | None
     by_eye: str
+    found: tuple[str, ...]
 
     @property
     def is_abandoned(self):
@@ -132,6 +136,7 @@ def review_page(batch):
     )
     graded_mm = {quantity: mm for quantity, mm, _left_out in lengths}
     left_out = sum(left_out for _quantity, _mm, left_out in lengths)
+    findings = [finding_of(row) for row in batch.found.all()]
     return ReviewPage(
         batch=batch,
         standard=batch.standard,
@@ -149,6 +154,7 @@ def review_page(batch):
         photos=tuple(batch.photographs.measured().values_list("pk", flat=True)),
         left_out=left_out_of([batch]).get(batch.pk),
         by_eye="" if batch.by_eye is None else str(Observation.Rating(batch.by_eye).label),
+        found=tuple(lesson_says(finding, beside=findings) for finding in findings),
     )
 
 

@@ -38,6 +38,11 @@ SIGN_INS = (
         gettext_lazy("head chef of Ilvenbridge, and editor"),
         gettext_lazy("Waiting, then Cooks: Lune can be signed off"),
     ),
+    (
+        "ressa",
+        gettext_lazy("head chef of Sallowfen, a school"),
+        gettext_lazy("Cooks: for each pattern one who shows it"),
+    ),
     ("maruk", gettext_lazy("owner"), gettext_lazy("Readiness: Low Harkle opens soon")),
     ("vella", gettext_lazy("editor"), gettext_lazy("Edit: a draft of the thick wheat standard")),
 )

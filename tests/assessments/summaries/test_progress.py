@@ -78,12 +78,12 @@ def signed(day, **fields):
     [
         (
             {"status": "interval", "low": 6, "median": 9, "high": 14},
-            "About 6 to 14 more batches, most likely 9.",
+            "About 6 to 14 more batches, as likely as not within 9.",
         ),
         ({"status": "interval", "low": 1, "median": 1, "high": 1}, "About 1 more batch."),
         (
             {"status": "open", "low": 8, "median": 20},
-            "Not before 8 more batches, most likely 20; it may take longer.",
+            "Not before 8 more batches, as likely as not within 20; it may take longer.",
         ),
         ({"status": "not before", "low": 12}, "Not before 12 more batches."),
         ({"status": "not before", "low": 41}, "Not within the next 40 batches."),
