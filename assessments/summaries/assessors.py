@@ -18,8 +18,9 @@ from assessments.calculations.agreement.criteria import (
     criteria_agreement,
 )
 from assessments.calculations.agreement.kappa import Kappa, weighted_kappa
-from assessments.calculations.agreement.reliability import ENOUGH_PAIRS, holm
+from assessments.calculations.agreement.reliability import ENOUGH_PAIRS
 from assessments.calculations.agreement.strictness import Difference, rating_difference
+from assessments.calculations.multiplicity import holm
 from assessments.models import Batch, BlindLook, Observation, Practice, ReadingSet, SecondLook
 from training.models import Branch, HousePolicy, User
 

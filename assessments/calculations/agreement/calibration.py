@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from assessments.calculations.agreement.kappa import Kappa, weighted_kappa
-from assessments.calculations.agreement.reliability import RATINGS, holm, ratings_of
+from assessments.calculations.agreement.reliability import RATINGS, ratings_of
 from assessments.calculations.agreement.strictness import Difference, rating_difference
+from assessments.calculations.multiplicity import holm
 
 _ALPHA: Final = 0.05
 

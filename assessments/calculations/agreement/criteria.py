@@ -14,7 +14,7 @@ from assessments.calculations.agreement.kappa import (
     fleiss_kappa,
     weighted_kappa,
 )
-from assessments.calculations.agreement.reliability import RATINGS, Reliability, holm, ratings_of
+from assessments.calculations.agreement.reliability import RATINGS, Reliability, ratings_of
 from assessments.calculations.agreement.strictness import (
     Difference,
     Rated,
@@ -22,6 +22,7 @@ from assessments.calculations.agreement.strictness import (
     rating_difference,
     strictness,
 )
+from assessments.calculations.multiplicity import holm
 
 
 @dataclass(frozen=True, slots=True)

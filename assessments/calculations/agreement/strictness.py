@@ -15,10 +15,10 @@ from assessments.calculations.agreement.reliability import (
     ENOUGH_PAIRS,
     FEW,
     RATINGS,
-    holm,
     pair_table,
 )
 from assessments.calculations.gauge import Estimate
+from assessments.calculations.multiplicity import holm
 
 _ALPHA: Final = 0.05
 

@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 from scipy.special import ndtr
 
+from assessments.calculations.multiplicity import holm
 from assessments.calculations.patterns.effects import Effect
 from assessments.calculations.patterns.findings import Finding
 from assessments.calculations.patterns.null import ALPHA, Floats
@@ -120,7 +121,7 @@ def habits(batches: Sequence[Sequence[Effect]], *, alpha: float = ALPHA) -> tupl
     tested = {name: effects for name, effects in by_kind.items() if len(effects) >= FEWEST_BATCHES}
     chances = {name: _together(name[1], effects) for name, effects in tested.items()}
     found = []
-    for name, p in holm(chances).items():
+    for name, p in zip(chances, holm(list(chances.values())), strict=True):
         value, error = _mean(tested[name])
         same = sum(effect.value * value > 0 for effect in tested[name])
         if p <= alpha and same >= SAME_SIGN * len(tested[name]) - 1e-9:
@@ -209,15 +210,6 @@ def change_since(
         verdict = "gone" if abs(present) <= 1.959964 * math.sqrt(own) else "better"
     half = 1.959964 * error
     return Change(drawn, present, reduction, reduction - half, reduction + half, p, verdict)
-
-
-def holm(chances: dict[tuple[str, str], float]) -> dict[tuple[str, str], float]:
-    """Return probabilities that hold over all of them together: Holm (1979)."""
-    adjusted, largest = {}, 0.0
-    for i, (name, p) in enumerate(sorted(chances.items(), key=lambda item: item[1])):
-        largest = max(largest, min(1.0, (len(chances) - i) * p))
-        adjusted[name] = largest
-    return adjusted
 
 
 def _together(kind: str, effects: Sequence[Effect]) -> float:

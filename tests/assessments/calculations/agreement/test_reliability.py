@@ -2,12 +2,10 @@ import doctest
 import importlib
 import pkgutil
 
-import numpy as np
 import pytest
-from statsmodels.stats.multitest import multipletests
 
 from assessments.calculations import agreement
-from assessments.calculations.agreement.reliability import Reliability, holm
+from assessments.calculations.agreement.reliability import Reliability
 
 
 @pytest.mark.parametrize(
@@ -25,17 +23,6 @@ from assessments.calculations.agreement.reliability import Reliability, holm
 def test_judge(low, high, reason, expected):
     one = Reliability(value=0.55, low=low, high=high, n=20, reason=reason)
     assert one.judge(0.6) == expected
-
-
-@pytest.mark.parametrize("n", [1, 2, 5, 12])
-def test_holm_agrees_with_statsmodels(n):
-    probabilities = np.random.default_rng(n).beta(0.3, 1, n).tolist()
-    expected = multipletests(probabilities, method="holm")[1]
-    assert holm(probabilities) == pytest.approx(expected.tolist())
-
-
-def test_holm_of_nothing():
-    assert holm([]) == []
 
 
 @pytest.mark.parametrize(

@@ -2,14 +2,12 @@ import numpy as np
 import pytest
 import statsmodels.api as sm
 from scipy import stats
-from statsmodels.stats.multitest import multipletests
 
 from assessments.calculations.patterns.effects import Effect, cut_effects, sheet_effects
 from assessments.calculations.patterns.findings import Finding
 from assessments.calculations.patterns.history import (
     change_since,
     habits,
-    holm,
     recurrences,
 )
 from assessments.calculations.patterns.level import Tolerance
@@ -70,13 +68,6 @@ def test_habits_are_stouffers_and_holms():
     drift = found["drift"]
     assert (drift.value, drift.error) == pytest.approx((0.15, 0.1 / 5**0.5))
     assert (drift.batches, drift.same_sign) == (5, 5)
-
-
-def test_holm_agrees_with_statsmodels():
-    chances = {("width", str(i)): p for i, p in enumerate([0.04, 0.001, 0.03, 0.5, 0.012])}
-    assert list(dict(sorted(holm(chances).items())).values()) == pytest.approx(
-        multipletests(list(chances.values()), method="holm")[1]
-    )
 
 
 def test_one_batch_does_not_make_a_habit():
