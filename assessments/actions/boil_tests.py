@@ -87,7 +87,8 @@ def _refuse_what_cannot_be(test):
     except ValueError:
         cannot_be = _(
             "By the boil time of the house a strand of this size is done after about %(expected)s "
-            "minutes. %(found)s is over three times off. Look at minutes, width and thickness."
+            "minutes. %(found)s is over three times as long, or as short. Look at minutes, width "
+            "and thickness."
         ) % {
             "expected": floatformat(strand.done_min, 1),
             "found": floatformat(section.done_min, 1),

@@ -81,7 +81,7 @@ def agreement_chart(compared):
             alt.layer(
                 alt.Chart(values([{"low": lower, "high": upper}]))
                 .mark_rect(color=DOUGH, aria=False)
-                .encode(y="low:Q", y2="high:Q"),
+                .encode(y=alt.Y("low:Q"), y2=alt.Y2("high:Q")),
                 line(0.0, color=INK_SOFT, strokeDash=[6, 4]),
                 line(bias, color=INK, strokeWidth=2),
                 alt.Chart(values(rows))

@@ -64,9 +64,9 @@ def kappa_chart(bars):
                     )
                 )
                 .mark_rule(strokeDash=[4, 3], color=INK_SOFT, aria=False)
-                .encode(x=x, y=y, y2="end:Q"),
+                .encode(x=x, y=y, y2=alt.Y2("end:Q")),
                 bar.mark_rule(color=LINE_STRONG, strokeWidth=3, aria=False).encode(
-                    x=alt.X("low:Q", scale=x_scale), x2="high:Q"
+                    x=alt.X("low:Q", scale=x_scale), x2=alt.X2("high:Q")
                 ),
                 bar.mark_point(
                     filled=True, opacity=1, size=110, color=INDIGO, shape="circle", aria=False

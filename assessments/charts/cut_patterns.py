@@ -122,7 +122,12 @@ def _two_levels(finding, strands, marks, levels, *, groups_mm=(), title, descrip
             yield (
                 alt.Chart(values([frame]))
                 .mark_rect(filled=False, stroke=INK_SOFT, strokeWidth=1.5, aria=False)
-                .encode(x=cut.x("from", width=width), x2="to:Q", y=cut.y("low"), y2="high:Q")
+                .encode(
+                    x=cut.x("from", width=width),
+                    x2=alt.X2("to:Q"),
+                    y=cut.y("low"),
+                    y2=alt.Y2("high:Q"),
+                )
             )
         yield cut.points(marks, width)
         for level_mm, color in levels:
@@ -373,7 +378,7 @@ def taper_chart(finding, strands, ends_mm):
         yield (
             alt.Chart(values(bars))
             .mark_rule(color=LINE_STRONG, strokeWidth=3, aria=False)
-            .encode(x=cut.x(width=width), y=cut.y(), y2="to:Q")
+            .encode(x=cut.x(width=width), y=cut.y(), y2=alt.Y2("to:Q"))
         )
         ends = [(place, width_mm) for place, both in pairs for width_mm in both]
         yield cut.points(marks, width, ends)
@@ -430,7 +435,7 @@ def _wedge_chart(finding, strands):
             .mark_line(
                 fill=DOUGH, stroke=INK, strokeWidth=2, interpolate="linear-closed", aria=False
             )
-            .encode(x=x, y=y, order="order:Q"),
+            .encode(x=x, y=y, order=alt.Order("order:Q")),
             *(
                 alt.Chart(values([{"x": end, "y": 0}]))
                 .mark_text(

@@ -10,6 +10,8 @@ from importlib.metadata import version
 
 import altair as alt
 import vl_convert
+from altair.utils import schemapi
+from django.conf import settings
 from django.core.cache import cache
 from django.template.defaultfilters import floatformat
 from django.utils import formats
@@ -103,7 +105,7 @@ def draw(
     if drawn is None:
         drawn = tuple(
             _inline(
-                specification(width).to_dict(validate=False),
+                _specified(specification, width),
                 identity=f"{name}-{key[:12]}-{variant}",
                 variant=variant,
                 title=title,
@@ -145,6 +147,16 @@ def step_mm(span_mm, most) -> float:
 def decimals_of(ticks) -> int:
     """Return how many decimals all ``ticks`` need, at least one and at most two."""
     return 1 if all(abs(10 * tick - round(10 * tick)) < 1e-6 for tick in ticks) else 2
+
+
+def _specified(specification, width):
+    """Return the specification for a width as a dict.
+
+    The library checks every part against its schema, which takes as long as all the rest: for
+    developers, and in the tests of the charts.
+    """
+    with schemapi.debug_mode(settings.DEBUG):
+        return specification(width).to_dict(validate=settings.DEBUG)
 
 
 def _key(name, data, title, description):

@@ -109,7 +109,12 @@ def _panel(fan, width, lowest):
         *_when(fan, last, ready, x, y),
         alt.Chart(values(past))
         .mark_rect(opacity=0, color=INDIGO)
-        .encode(x=alt.X("from:Q"), x2="to:Q", href="url:N", description="label:N"),
+        .encode(
+            x=alt.X("from:Q"),
+            x2=alt.X2("to:Q"),
+            href=alt.Href("url:N"),
+            description=alt.Description("label:N"),
+        ),
     ]
     return alt.layer(*layers).properties(
         width=width - AXIS_PX - 12,
@@ -131,7 +136,7 @@ def _when(fan, last, ready, x, y):
     yield (
         alt.Chart(values([span]))
         .mark_rule(color=INK, strokeWidth=4, strokeCap="round", aria=False)
-        .encode(x=x, x2="until:Q", y=y)
+        .encode(x=x, x2=alt.X2("until:Q"), y=y)
     )
     if fan.median is not None and last + fan.median <= end:
         yield (

@@ -52,14 +52,16 @@ def faults_chart(faults, measured):
         return (
             alt.layer(
                 every.mark_text(**text, limit=width - 8).encode(
-                    x=alt.value(0), y=alt.Y("name:Q", scale=down, axis=None), text="title:N"
+                    x=alt.value(0),
+                    y=alt.Y("name:Q", scale=down, axis=None),
+                    text=alt.Text("title:N"),
                 ),
                 # The mark of a bar has an outline, so that it is seen in print without ink, too.
                 every.mark_rect(color=DOUGH, stroke=INDIGO, strokeWidth=1.5, aria=False).encode(
-                    x=x, x2=alt.datum(0), y=alt.Y("from:Q", scale=down), y2="to:Q"
+                    x=x, x2=alt.datum(0), y=alt.Y("from:Q", scale=down), y2=alt.Y2("to:Q")
                 ),
                 every.mark_text(**text, dx=8, fontWeight="bold").encode(
-                    x=x, y=alt.Y("middle:Q", scale=down), text="words:N"
+                    x=x, y=alt.Y("middle:Q", scale=down), text=alt.Text("words:N")
                 ),
             )
             .properties(width=width - 8, height=ROW_PX * len(rows))

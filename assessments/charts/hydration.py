@@ -78,7 +78,7 @@ def against_band(value, band, *, text, axis):
             alt.layer(
                 alt.Chart(values([{"low": low, "high": high}]))
                 .mark_rect(color=DOUGH, aria=False)
-                .encode(x="low:Q", x2="high:Q"),
+                .encode(x=alt.X("low:Q"), x2=alt.X2("high:Q")),
                 alt.Chart(values([{"value": target}]))
                 .mark_rule(color=INK_SOFT, strokeDash=[6, 4], aria=False)
                 .encode(x=x),

@@ -98,7 +98,12 @@ def evenness_chart(watched):
             # The whole height above a batch is its link: a point alone is too small to touch.
             alt.Chart(values(every))
             .mark_rect(opacity=0, color=INDIGO)
-            .encode(x=alt.X("from:Q"), x2="to:Q", href="url:N", description="label:N"),
+            .encode(
+                x=alt.X("from:Q"),
+                x2=alt.X2("to:Q"),
+                href=alt.Href("url:N"),
+                description=alt.Description("label:N"),
+            ),
         ).properties(width=width - AXIS_PX - 12, height=HEIGHT_PX)
 
     return draw(

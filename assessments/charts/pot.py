@@ -78,7 +78,7 @@ def pot_chart(pot: PotResult | None) -> Chart | None:
                     color=LINE_STRONG,
                     strokeWidth=3 if len(rows) <= MANY_STRANDS else 1,
                     aria=False,
-                ).encode(x=alt.X("from:Q"), x2="until:Q"),
+                ).encode(x=alt.X("from:Q"), x2=alt.X2("until:Q")),
                 *_lines(times, x, height + TIMES_PX),
                 strand.mark_point(
                     filled=True,

@@ -185,14 +185,17 @@ def _panel(points, rows, width, *, height, y, line_at, title=None, shape=None):
         .encode(y=y),
         base.transform_filter("isValid(datum.low)")
         .mark_rule(color=LINE_STRONG, strokeWidth=1.5, aria=False)
-        .encode(y=alt.Y("low:Q"), y2="high:Q"),
+        .encode(y=alt.Y("low:Q"), y2=alt.Y2("high:Q")),
         base.transform_filter("!datum.off_line")
         .mark_line(color=INDIGO, strokeWidth=1.5, aria=False)
         .encode(y=y),
         point,
         # The whole height above a batch is its link: a point alone is too small to touch.
         every.mark_rect(opacity=0, color=INDIGO).encode(
-            x=alt.X("from:Q"), x2="to:Q", href="url:N", description="label:N"
+            x=alt.X("from:Q"),
+            x2=alt.X2("to:Q"),
+            href=alt.Href("url:N"),
+            description=alt.Description("label:N"),
         ),
     ]
     # What the library would read out for a title is English; the table has the same words.

@@ -84,13 +84,13 @@ def repeats_chart(repeated, people):
             alt.layer(
                 alt.Chart(values([{"low": -two_sd, "high": two_sd}]))
                 .mark_rect(color=DOUGH, aria=False)
-                .encode(y="low:Q", y2="high:Q"),
+                .encode(y=alt.Y("low:Q"), y2=alt.Y2("high:Q")),
                 alt.Chart(values([{"off": 0}]))
                 .mark_rule(color=INK_SOFT, strokeDash=[6, 4], aria=False)
                 .encode(y=y),
                 alt.Chart(values(spans))
                 .mark_rule(color=LINE_STRONG, aria=False)
-                .encode(x=x, y="low:Q", y2="high:Q"),
+                .encode(x=x, y=alt.Y("low:Q"), y2=alt.Y2("high:Q")),
                 alt.Chart(values(rows))
                 .mark_point(filled=True, opacity=1, size=size, aria=False)
                 .encode(

@@ -53,7 +53,7 @@ def sheet_chart(sheet):
                         alt.value(PAPER),
                     )
                 ),
-                point.mark_text(dy=8, aria=False).encode(text="text:N"),
+                point.mark_text(dy=8, aria=False).encode(text=alt.Text("text:N")),
                 *(
                     point.transform_filter(
                         alt.FieldEqualPredicate(field="word", equal=outside)

@@ -79,10 +79,12 @@ def map_chart(finding, sheet, kinds):
                     interpolate="linear-closed",
                     aria=False,
                 )
-                .encode(x=x, y=y, order="order:Q")
+                .encode(x=x, y=y, order=alt.Order("order:Q"))
                 for line, tint in areas
             ),
-            alt.Chart(values(readings)).mark_text(aria=False).encode(x=x, y=y, text="text:N"),
+            alt.Chart(values(readings))
+            .mark_text(aria=False)
+            .encode(x=x, y=y, text=alt.Text("text:N")),
         ]
         if spot:
             layers.append(
@@ -205,7 +207,7 @@ def _legend(bounds, tints, width):
         *(
             alt.Chart(values([step]))
             .mark_rect(fill=step["tint"], stroke=LINE_STRONG, strokeWidth=1, aria=False)
-            .encode(x=x, x2="to:Q")
+            .encode(x=x, x2=alt.X2("to:Q"))
             for step in steps
         ),
         *(

@@ -63,7 +63,7 @@ def spread_chart(finding, limits, shown, table):
             alt.layer(
                 alt.Chart(values([{"low": limits.low_mm, "high": limits.high_mm}]))
                 .mark_rect(color=DOUGH, aria=False)
-                .encode(x="low:Q", x2="high:Q"),
+                .encode(x=alt.X("low:Q"), x2=alt.X2("high:Q")),
                 alt.Chart(values([{"value": limits.target_mm}]))
                 .mark_rule(color=INK_SOFT, strokeDash=[6, 4], aria=False)
                 .encode(x=x),
@@ -79,13 +79,13 @@ def spread_chart(finding, limits, shown, table):
                 .encode(x=x, y=y),
                 alt.Chart(values([{"value": mean, "y": foot, "to": HEIGHT_PX - HEAD_PX}]))
                 .mark_rule(color=INK, strokeWidth=2.5, aria=False)
-                .encode(x=x, y=y, y2="to:Q"),
+                .encode(x=x, y=y, y2=alt.Y2("to:Q")),
                 alt.Chart(values([{"value": bar[0], "to": bar[1], "y": foot}]))
                 .mark_rule(color=INK, strokeWidth=2.5, aria=False)
-                .encode(x=x, x2="to:Q", y=y),
+                .encode(x=x, x2=alt.X2("to:Q"), y=y),
                 alt.Chart(values(ends))
                 .mark_rule(color=INK, strokeWidth=2.5, aria=False)
-                .encode(x=x, y=y, y2="to:Q"),
+                .encode(x=x, y=y, y2=alt.Y2("to:Q")),
                 *(
                     alt.Chart(values([{"value": at, "y": height}]))
                     .mark_text(

@@ -134,7 +134,7 @@ class Cut:
                 alt.layer(
                     alt.Chart(values([{"low": strands.low_mm, "high": strands.high_mm}]))
                     .mark_rect(color=DOUGH, aria=False)
-                    .encode(y="low:Q", y2="high:Q"),
+                    .encode(y=alt.Y("low:Q"), y2=alt.Y2("high:Q")),
                     alt.Chart(values([{"width": strands.target_mm}]))
                     .mark_rule(color=INK_SOFT, strokeDash=[6, 4], aria=False)
                     .encode(y=self.y()),

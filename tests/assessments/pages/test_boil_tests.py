@@ -91,7 +91,7 @@ def test_the_key_of_somebody_elses_test_is_refused(chef, house):
         ({"width_mm": "3.333"}, "width_mm", "2 decimal places"),
         ({"width_mm": "20"}, "width_mm", "20.00 × 3.00 mm is too far from the standard"),
         ({"thickness_mm": "0.5"}, "thickness_mm", "3.40 × 0.50 mm is too far"),
-        ({"done_at_min": "60"}, "done_at_min", "60.0 is over three times off"),
+        ({"done_at_min": "60"}, "done_at_min", "60.0 is over three times as long"),
         ({"done_at_min": "2:00"}, "done_at_min", "is done after about 12.6 minutes"),
         ({"done_at_min": "12:75"}, "done_at_min", "12:75"),
         ({"done_at_min": "200"}, "done_at_min", "it must lie between 0.1 and 120"),
@@ -146,7 +146,7 @@ def test_each_style_has_its_own_tests(chef, house):
     page = said(chef.get(PATH, {"style": other.style.slug}))
     assert "Thin ones" in page
     # Twelve minutes cannot be where the house boils for one and a half.
-    assert "Does not count: over three times off" in page
+    assert "Does not count: over three times as long" in page
     assert "No boil test counts yet" in page
 
 

@@ -18,16 +18,12 @@ def first_owner(monkeypatch, name="owner", password="a-long-enough-secret"):
     return User.objects.get(username=name)
 
 
-def test_the_first_owner_can_sign_in_and_edit(monkeypatch, client):
+def test_the_first_owner_can_sign_in_and_finds_stations_and_modules(monkeypatch, client):
     person = first_owner(monkeypatch)
     assert person.is_owner
     assert person.is_editor
     assert client.login(username="owner", password="a-long-enough-secret")
     assert client.get("/cms/").status_code == 200
-
-
-def test_the_house_starts_with_stations_and_modules(monkeypatch):
-    first_owner(monkeypatch)
     names = list(Station.objects.practised().values_list("name", flat=True))
     assert names == ["mixing and treading", "rolling", "cutting", "boiling", "stock", "serving"]
     assert ModulePage.objects.originals().live().count() == len(MODULES)
