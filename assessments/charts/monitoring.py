@@ -11,7 +11,6 @@ from assessments.charts.drawing import (
     INDIGO,
     INK,
     INK_SOFT,
-    LETTERS_PX,
     Row,
     Table,
     draw,
@@ -68,13 +67,6 @@ def evenness_chart(watched):
             scale=alt.Scale(domain=domain, range=[SHAPES[part] for part in PARTS]),
             legend=alt.Legend(
                 title=None,
-                orient="bottom",
-                direction="horizontal",
-                labelFontSize=LETTERS_PX,
-                labelColor=INK_SOFT,
-                symbolFillColor=INDIGO,
-                symbolStrokeColor=INDIGO,
-                aria=False,
             ),
         )
         base = alt.Chart(values(rows)).encode(x=x, y=y)

@@ -10,7 +10,6 @@ from assessments.charts.drawing import (
     INDIGO,
     INK,
     INK_SOFT,
-    LETTERS_PX,
     LINE_STRONG,
     Chart,
     Row,
@@ -170,17 +169,7 @@ def _lines(times, x, bottom_px):
 def _legend(title):
     return alt.Legend(
         title=title,
-        orient="bottom",
-        direction="horizontal",
         columns=3,
-        labelFontSize=LETTERS_PX,
-        titleFontSize=LETTERS_PX,
-        titleFontWeight="normal",
-        labelColor=INK_SOFT,
-        titleColor=INK_SOFT,
-        symbolFillColor=INDIGO,
-        symbolStrokeColor=INDIGO,
-        aria=False,
     )
 
 

@@ -16,7 +16,6 @@ from django.utils.translation import ngettext, pgettext
 from assessments.charts.drawing import (
     INDIGO,
     INK_SOFT,
-    LETTERS_PX,
     LINE_STRONG,
     Row,
     Table,
@@ -67,17 +66,7 @@ def score_chart(points, *, ready_share):
             scale=alt.Scale(domain=used, range=[places[word] for word in used]),
             legend=alt.Legend(
                 title=_("weakest part"),
-                orient="bottom",
-                direction="horizontal",
                 columns=2,
-                labelFontSize=LETTERS_PX,
-                titleFontSize=LETTERS_PX,
-                titleFontWeight="normal",
-                labelColor=INK_SOFT,
-                titleColor=INK_SOFT,
-                symbolFillColor=INDIGO,
-                symbolStrokeColor=INDIGO,
-                aria=False,
             ),
         )
         return _panel(

@@ -9,7 +9,6 @@ from assessments.charts.drawing import (
     INDIGO,
     INK,
     INK_SOFT,
-    LETTERS_PX,
     LINE_STRONG,
     Row,
     Table,
@@ -72,12 +71,8 @@ def repeats_chart(repeated, people):
         )
         legend = alt.Legend(
             title=None,
-            orient="bottom",
             columns=2 if width < 400 else 4,
-            labelFontSize=LETTERS_PX,
-            labelColor=INK_SOFT,
             labelLimit=150,
-            aria=False,
         )
         several = len(names) > 1
         return (

@@ -11,7 +11,6 @@ from assessments.charts.drawing import (
     INDIGO,
     INK,
     INK_SOFT,
-    LETTERS_PX,
     LINE_STRONG,
     Row,
     Table,
@@ -231,15 +230,11 @@ def legend(width):
     """Return the shapes of points in words, under the picture."""
     return alt.Legend(
         title=None,
-        orient="bottom",
         columns=1,
-        labelFontSize=LETTERS_PX,
-        labelColor=INK_SOFT,
         labelLimit=width - 40,
         symbolFillColor=INK,
         symbolStrokeColor=INK,
         symbolSize=90,
-        aria=False,
     )
 
 
