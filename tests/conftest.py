@@ -1,8 +1,10 @@
 """What all tests share."""
 
 import os
+from copy import deepcopy
 
 import pytest
+from django.db import transaction
 from django.utils import translation
 from hypothesis import settings as hypothesis_settings
 
@@ -20,9 +22,8 @@ def own_language():
     translation.deactivate()
 
 
-@pytest.fixture
-def house(db):
-    """A house with two branches, one measured and one unmeasured station, and a standard in force.
+def new_house():
+    """Return a house with two branches, one measured and one unmeasured station, and a standard.
 
     ``house.cook`` practises thick wheat at the cutting station of ``house.branch``; ``house.chef``
     is its head chef; ``other_cook`` and ``other_chef`` belong to ``house.other_branch``.
@@ -53,6 +54,31 @@ def house(db):
         owner=factories.owner(username="owner"),
         editor=factories.editor(username="editor"),
     )
+
+
+@pytest.fixture
+def house(db):
+    """Give a test a house of its own, see ``new_house``."""
+    return new_house()
+
+
+@pytest.fixture(scope="module")
+def filled_house(django_db_setup, django_db_blocker):
+    """Make a house with something for every page, once for a module, and take it back at the end.
+
+    It takes as long as ten of the tests that look at it.
+    """
+    from tests.addresses import fill
+
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield fill(new_house())
+        transaction.set_rollback(True)
+
+
+@pytest.fixture
+def kitchen(filled_house, db):
+    """Give a test the filled house of its module as if it were its own."""
+    return deepcopy(filled_house)
 
 
 def pytest_sessionfinish(session, exitstatus):

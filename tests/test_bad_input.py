@@ -12,17 +12,12 @@ from django.utils.html import escape
 
 from assessments.models import Batch, Event, Observation, Review, SignOff, Stage, Withdrawal
 from tests import factories
-from tests.addresses import QUESTION, fill
+from tests.addresses import QUESTION
 from training.models import CheckAnswer, StepRead
 
 SCRIPT = "<script>alert(1)</script>"
 HUGE = "9" * 40
 LONG = "so uneven " * 400
-
-
-@pytest.fixture
-def kitchen(house):
-    return fill(house)
 
 
 @pytest.fixture

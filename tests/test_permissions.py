@@ -8,7 +8,7 @@ import pytest
 from django.db import transaction
 from django.urls import reverse
 
-from tests.addresses import address, fill, own_names
+from tests.addresses import address, own_names
 
 VIEWERS = {
     "nobody": None,
@@ -168,13 +168,13 @@ def test_every_address_is_in_the_table():
 @pytest.mark.parametrize(
     ("name", "way", "cells"), TABLE, ids=[f"{row[0]}-{row[1]}" for row in TABLE]
 )
-def test_every_person_gets_the_answer_of_the_table(client, house, name, way, cells):
-    path = address(name, fill(house))
+def test_every_person_gets_the_answer_of_the_table(client, kitchen, name, way, cells):
+    path = address(name, kitchen)
     found = {}
     for viewer, who in VIEWERS.items():
         client.logout()
         if who:
-            client.force_login(getattr(house, who))
+            client.force_login(getattr(kitchen, who))
         found[viewer] = answer(client, path, way)
     assert found == dict(zip(VIEWERS, cells.split(), strict=True))
 
@@ -187,41 +187,39 @@ def test_every_person_gets_the_answer_of_the_table(client, house, name, way, cel
         ("assessments:sign_off", "chefs_practice"),
     ],
 )
-def test_a_head_chef_who_trains_never_judges_themselves(client, house, name, record):
-    path = reverse(name, args=[getattr(fill(house), record).pk])
-    client.force_login(house.chef_who_trains)
+def test_a_head_chef_who_trains_never_judges_themselves(client, kitchen, name, record):
+    path = reverse(name, args=[getattr(kitchen, record).pk])
+    client.force_login(kitchen.chef_who_trains)
     assert answer(client, path, "POST") == "no"
-    client.force_login(house.chef)
+    client.force_login(kitchen.chef)
     assert answer(client, path, "POST") == "ok"
 
 
 @pytest.mark.parametrize("name", ["assessments:batch", "assessments:stage", "assessments:timer"])
-def test_a_head_chef_who_trains_logs_their_own_batch(client, house, name):
-    batch = fill(house).chefs_open_batch
+def test_a_head_chef_who_trains_logs_their_own_batch(client, kitchen, name):
+    batch = kitchen.chefs_open_batch
     way = "POST" if name == "assessments:timer" else "GET"
     path = reverse(name, args=[batch.pk] if name == "assessments:batch" else [batch.pk, 1])
-    client.force_login(house.chef_who_trains)
+    client.force_login(kitchen.chef_who_trains)
     assert answer(client, path, way) == "ok"
 
 
 @pytest.mark.parametrize("way", ["PUT", "PATCH", "DELETE"])
-def test_nothing_is_changed_in_other_ways(client, house, way):
-    fill(house)
-    client.force_login(house.cook)
+def test_nothing_is_changed_in_other_ways(client, kitchen, way):
+    client.force_login(kitchen.cook)
     for name in sorted(own_names()):
-        response = client.generic(way, address(name, house))
+        response = client.generic(way, address(name, kitchen))
         assert response.status_code == 405, name
 
 
-def test_who_leaves_the_house_is_signed_out_at_once(client, house):
-    fill(house)
-    client.force_login(house.chef)
-    house.chef.is_active = False
-    house.chef.save()
+def test_who_leaves_the_house_is_signed_out_at_once(client, kitchen):
+    client.force_login(kitchen.chef)
+    kitchen.chef.is_active = False
+    kitchen.chef.save()
     # What a mail opens asks nobody to sign in.
     for_all = {name for name, way, cells in TABLE if way == "GET" and cells.startswith("ok")}
     for name in sorted(own_names() - for_all):
-        assert answer(client, address(name, house), "GET") in ("in", "--"), name
+        assert answer(client, address(name, kitchen), "GET") in ("in", "--"), name
 
 
 @pytest.mark.parametrize(
@@ -244,13 +242,13 @@ def test_who_leaves_the_house_is_signed_out_at_once(client, house):
         ("assessments:trial_caliper", [987654, 1]),
     ],
 )
-def test_what_does_not_exist_is_not_found(client, house, name, arguments):
-    client.force_login(house.chef)
+def test_what_does_not_exist_is_not_found(client, kitchen, name, arguments):
+    client.force_login(kitchen.chef)
     assert client.get(reverse(name, args=arguments)).status_code == 404
 
 
-def test_a_stage_that_the_batch_does_not_have(client, house):
-    batch = fill(house).open_batch
-    client.force_login(house.cook)
+def test_a_stage_that_the_batch_does_not_have(client, kitchen):
+    batch = kitchen.open_batch
+    client.force_login(kitchen.cook)
     assert client.get(reverse("assessments:stage", args=[batch.pk, 99])).status_code == 404
     assert client.post(reverse("assessments:timer", args=[batch.pk, 99])).status_code == 404
