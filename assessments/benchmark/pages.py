@@ -20,10 +20,15 @@ class PageFailedError(RuntimeError):
 
 
 def site_without_files():
-    """Return settings under which pages can be asked for here: no collected files, no https."""
+    """Return settings under which pages can be asked for here: no collected files, no https.
+
+    What they keep is not mixed with what the house's own pages keep.
+    """
     plain = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+    in_memory = {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "measured"}
     return override_settings(
         DEBUG=False,
+        CACHES={"default": in_memory},
         ALLOWED_HOSTS=["testserver"],
         ROOT_URLCONF="assessments.benchmark.urls",
         SECURE_SSL_REDIRECT=False,

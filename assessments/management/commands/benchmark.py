@@ -9,6 +9,7 @@ from django.db import connection
 from tqdm import tqdm
 
 from assessments.benchmark.database import COOK, multiply, temporary_database
+from assessments.benchmark.drawing import measure_drawing
 from assessments.benchmark.measures import Run, side_by_side
 from assessments.benchmark.pages import measure_pages, site_without_files
 from assessments.benchmark.patterns import measure_all_findings, measure_findings
@@ -87,6 +88,7 @@ def measured_run(label, cook, requests):
     """Return all measures at the present size of the data."""
     run = Run(label)
     run.measures += measure_pages(requests)
+    run.measures.append(measure_drawing(cook, requests))
     run.measures.append(measure_one_batch(cook, requests))
     run.measures.append(measure_one_cook(cook, requests))
     run.measures += measure_findings(cook, requests)
@@ -104,7 +106,8 @@ def report(runs, sizes, requests):
         [
             f"Python {platform.python_version()} on {connection.vendor}. {data}.",
             f"Medians of {requests} after a few to warm up. Floor of a page: an empty signed-in",
-            "page on the same stack; of scoring and patterns: one numpy.sum of the same numbers.",
+            "page on the same stack; of a chart: two empty ones; of scoring and patterns: one",
+            "numpy.sum of the same numbers.",
             "Bytes are as sent, compressed by gzip.",
             "",
             side_by_side(runs),

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from django.core.cache import cache
 from django.core.management import CommandError, call_command
 from django.db import connection
 from django.db.models import Q
@@ -17,6 +18,7 @@ from django.test.utils import CaptureQueriesContext
 
 from assessments.benchmark import agreement
 from assessments.benchmark.database import COOK
+from assessments.benchmark.drawing import measure_drawing
 from assessments.benchmark.measures import Measure, Run, side_by_side, table
 from assessments.benchmark.operating_characteristic import EXPECTED, LOOKS, batches_until_shown
 from assessments.benchmark.pages import measure_pages, site_without_files
@@ -75,6 +77,15 @@ def test_pages_have_time_queries_and_bytes(bench):
     assert all(measure.gzip_bytes > 500 for measure in measures[1:])
 
 
+def test_drawing_has_a_floor_of_empty_pictures(bench):
+    cook = User.objects.get(username=COOK)
+    cache.set("of-the-house", "kept")
+    with site_without_files():
+        measure = measure_drawing(cook, 1)
+    assert measure.ratio > 1
+    assert cache.get("of-the-house") == "kept"
+
+
 def test_scoring_has_a_floor_of_the_same_numbers(bench):
     cook = User.objects.get(username=COOK)
     one_batch, one_cook = measure_one_batch(cook, 1), measure_one_cook(cook, 1)
@@ -113,6 +124,7 @@ def test_the_command_measures_the_house_and_twice_its_data(bench, costs, monkeyp
     assert Batch.objects.count() == before + more + own
     measures = [
         *PAGES,
+        "draw a chart",
         "score one batch (29 lengths)",
         "score one cook (300 batches)",
         "find patterns (29 lengths)",
