@@ -94,7 +94,20 @@ class CalibrationSet(models.Model):
         return self.title
 
 
-class CalibrationPiece(models.Model):
+class Ratings(models.Model):
+    """How a piece is rated; what cannot be told of it is left out."""
+
+    evenness = rating(_("evenness of the strands"))
+    handling = rating(_("handling of dough and tools"), null=True, blank=True)
+    bench_order = rating(_("order at the bench"), null=True, blank=True)
+    hygiene = rating(_("hygiene"), null=True, blank=True)
+    knife_safety = rating(_("safety with knife and heat"), null=True, blank=True)
+
+    class Meta:
+        abstract = True
+
+
+class CalibrationPiece(Ratings):
     """One batch of a set: its photos, what was seen, and how its maker rated it."""
 
     calibration_set = models.ForeignKey(
@@ -113,11 +126,6 @@ class CalibrationPiece(models.Model):
             "judge it themselves."
         ),
     )
-    evenness = rating(_("evenness of the strands"))
-    handling = rating(_("handling of dough and tools"), null=True, blank=True)
-    bench_order = rating(_("order at the bench"), null=True, blank=True)
-    hygiene = rating(_("hygiene"), null=True, blank=True)
-    knife_safety = rating(_("safety with knife and heat"), null=True, blank=True)
 
     class Meta:
         ordering = ["calibration_set", "position"]
@@ -143,18 +151,13 @@ class CalibrationPiece(models.Model):
         return tuple(name for name in CRITERIA if getattr(self, name) is not None)
 
 
-class CalibrationRating(Kept):
+class CalibrationRating(Kept, Ratings):
     """How one assessor rated one piece, before seeing the reference. Never changed afterwards."""
 
     piece = models.ForeignKey(CalibrationPiece, on_delete=models.PROTECT, related_name="ratings")
     assessor = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="calibration_ratings"
     )
-    evenness = rating(_("evenness of the strands"))
-    handling = rating(_("handling of dough and tools"), null=True, blank=True)
-    bench_order = rating(_("order at the bench"), null=True, blank=True)
-    hygiene = rating(_("hygiene"), null=True, blank=True)
-    knife_safety = rating(_("safety with knife and heat"), null=True, blank=True)
     rated_at = models.DateTimeField(default=timezone.now)
     request_key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
 
